@@ -1,0 +1,10 @@
+namespace KitMesh.Devices;
+
+/// <summary>Every kind of reader that an agent can run. A new kind is one line here.</summary>
+public static class ReaderCatalogue
+{
+    /// <summary>The kinds, in the order of the documentation.</summary>
+    public static IReadOnlyList<IReaderKind> All { get; } =
+    [
+    ];
+}
