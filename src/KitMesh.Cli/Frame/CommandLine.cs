@@ -1,0 +1,60 @@
+using System.CommandLine;
+using System.CommandLine.Invocation;
+
+namespace KitMesh.Cli.Frame;
+
+/// <summary>From words to an exit code: parse, run, print what went wrong.</summary>
+internal static class CommandLine
+{
+    /// <summary>Runs one command line.</summary>
+    /// <param name="words">The words after the program's name.</param>
+    /// <param name="surroundings">Clocks, generators and streams.</param>
+    public static async Task<ExitCode> RunAsync(string[] words, Surroundings surroundings)
+    {
+        TextWriter talk = surroundings.ErrorStream;
+        try
+        {
+            ParseResult parsed = CommandTree.Build(surroundings).Parse(words);
+            if (parsed.Action is ParseErrorAction || (parsed.Action is null && parsed.Errors.Count > 0))
+            {
+                return PrintUsage(parsed, talk);
+            }
+
+            var configuration = new InvocationConfiguration
+            {
+                Output = surroundings.OutputStream,
+                Error = talk,
+                EnableDefaultExceptionHandler = false,
+                ProcessTerminationTimeout = null,
+            };
+            return (ExitCode)await parsed.InvokeAsync(configuration);
+        }
+        catch (Exception fault)
+        {
+            return FaultPrinter.Print(fault, talk, surroundings.Stop.IsCancellationRequested);
+        }
+    }
+
+    private static ExitCode PrintUsage(ParseResult parsed, TextWriter talk)
+    {
+        foreach (string message in parsed.Errors.Select(error => error.Message).Distinct())
+        {
+            talk.WriteLine($"kitmesh: {message}");
+        }
+
+        string verb = string.Join(' ', Path(parsed.CommandResult));
+        talk.WriteLine($"         See: {verb} --help");
+        return ExitCode.BadInput;
+    }
+
+    private static IEnumerable<string> Path(System.CommandLine.Parsing.CommandResult? result)
+    {
+        List<string> names = [];
+        for (var at = result; at is not null; at = at.Parent as System.CommandLine.Parsing.CommandResult)
+        {
+            names.Insert(0, at.Parent is null ? "kitmesh" : at.Command.Name);
+        }
+
+        return names;
+    }
+}
