@@ -59,4 +59,7 @@ public enum ReportKind
 
     /// <summary><see cref="KitPlaced"/>.</summary>
     KitPlaced = 18,
+
+    /// <summary><see cref="CardReleased"/>.</summary>
+    CardReleased = 19,
 }

@@ -1,0 +1,26 @@
+using KitMesh.Domain.Quantities;
+using KitMesh.Domain.Reports;
+using NodaTime;
+
+namespace KitMesh.Domain.Results;
+
+/// <summary>One day of one team: how safe what it shot is.</summary>
+/// <param name="Day">The civil day.</param>
+/// <param name="Team">The team; null where the source is not declared.</param>
+/// <param name="Clips">Clips recorded that day.</param>
+/// <param name="Size">Their bytes.</param>
+/// <param name="Length">Their summed running time, as far as the files tell.</param>
+/// <param name="ClipsMet">How many meet their copy rule.</param>
+/// <param name="LeastCopies">The fewest proven copies of any.</param>
+/// <param name="LeastCases">The fewest cases of any.</param>
+/// <param name="Cases">The grid's cells for this day, by case.</param>
+public sealed record DayRow(
+    LocalDate Day,
+    KitId? Team,
+    int Clips,
+    ByteCount Size,
+    Duration Length,
+    int ClipsMet,
+    int LeastCopies,
+    int LeastCases,
+    ValueList<CaseCell> Cases);
