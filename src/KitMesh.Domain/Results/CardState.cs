@@ -14,4 +14,7 @@ public enum CardState
 
     /// <summary>It was formatted, and something that was on it does not meet the copy rule now: an alert.</summary>
     FormattedShort = 3,
+
+    /// <summary>No station ever read it: nothing can be said, so do not format.</summary>
+    NotSeen = 4,
 }
