@@ -1,0 +1,30 @@
+using KitMesh.Alerts.Inputs;
+using NodaTime;
+
+namespace KitMesh.Alerts;
+
+/// <summary>Everything that rules look at. An agent fills only the packs it reads; a hub fills what it knows.</summary>
+/// <param name="Now">World time.</param>
+public sealed record AlertInputs(Instant Now)
+{
+    /// <summary>The newest reading of each pack or bank.</summary>
+    public IReadOnlyList<PackCondition> Packs { get; init; } = [];
+
+    /// <summary>The agents that the trip expects to hear from.</summary>
+    public IReadOnlyList<AgentCondition> Agents { get; init; } = [];
+
+    /// <summary>The newest state of each drive.</summary>
+    public IReadOnlyList<DriveCondition> Drives { get; init; } = [];
+
+    /// <summary>Copies that failed and have not been made good since.</summary>
+    public IReadOnlyList<FailedCopy> FailedCopies { get; init; } = [];
+
+    /// <summary>Cards that may not be formatted yet, or were formatted too early.</summary>
+    public IReadOnlyList<HeldCard> HeldCards { get; init; } = [];
+
+    /// <summary>Clips with something odd about them: a missing chapter, two contents under one name.</summary>
+    public IReadOnlyList<ClipTrouble> Clips { get; init; } = [];
+
+    /// <summary>Origins whose reports split into two histories.</summary>
+    public IReadOnlyList<ForkedOrigin> Forks { get; init; } = [];
+}
