@@ -1,0 +1,42 @@
+using KitMesh.Domain.Reports;
+
+namespace KitMesh.Sync.Journal;
+
+/// <summary>What can be asked of a journal: everything answered is durable.</summary>
+public interface IJournalView
+{
+    /// <summary>64 random bits minted with the journal's folder; a view built from another journal is worthless.</summary>
+    ulong JournalId { get; }
+
+    /// <summary>This node's own origin: its node and the epoch it writes in now.</summary>
+    OriginId Own { get; }
+
+    /// <summary>The end of what is durable.</summary>
+    JournalPosition End { get; }
+
+    /// <summary>What is durable here of every origin, in ascending order of origin.</summary>
+    IReadOnlyList<OriginHolding> Have();
+
+    /// <summary>What is durable here of one origin, or null when it was never heard of.</summary>
+    /// <param name="origin">The origin.</param>
+    OriginHolding? Have(OriginId origin);
+
+    /// <summary>The chain hash of an origin at a sequence, or null when it cannot be known here (past the prefix, or dropped).</summary>
+    /// <param name="origin">The origin.</param>
+    /// <param name="sequence">The sequence; 0 gives <see cref="ChainHash.Zero"/>.</param>
+    ChainHash? ChainAt(OriginId origin, ulong sequence);
+
+    /// <summary>Reads reports of one origin in sequence order, skipping what is not kept.</summary>
+    /// <param name="origin">The origin.</param>
+    /// <param name="range">The sequences wanted.</param>
+    /// <param name="maxBytes">Stops before this many bytes of reports, but gives at least one report.</param>
+    JournalRead Read(OriginId origin, SequenceRange range, int maxBytes);
+
+    /// <summary>Reads the fork reports of one origin.</summary>
+    /// <param name="origin">The origin.</param>
+    JournalRead ReadForks(OriginId origin);
+
+    /// <summary>Every report kept, in the order of arrival, from a position on. Reports appended meanwhile may or may not come.</summary>
+    /// <param name="from">Where to go on; a position whose segment was dropped goes on with the next.</param>
+    IEnumerable<JournalEntry> Replay(JournalPosition from);
+}
