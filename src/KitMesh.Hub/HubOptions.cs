@@ -1,0 +1,50 @@
+using KitMesh.Domain.Reports;
+using KitMesh.Domain.Time;
+
+namespace KitMesh.Hub;
+
+/// <summary>How a hub runs. <see cref="HubOptionsCheck"/> judges it at start.</summary>
+public sealed record HubOptions
+{
+    /// <summary>The hub's name in the mesh. Default: <c>hub</c>.</summary>
+    public NodeId Node { get; init; } = NodeId.Parse("hub");
+
+    /// <summary>Folder of the journal and the store; made when missing. No default.</summary>
+    public required string DataFolder { get; init; }
+
+    /// <summary>
+    /// Address that pages, JSON and gRPC share. Default: <c>http://127.0.0.1:7433</c>; port 0 takes any free port.
+    /// Only loopback addresses are accepted until devices can be enrolled.
+    /// </summary>
+    public Uri Listen { get; init; } = new("http://127.0.0.1:7433");
+
+    /// <summary>The trip file; null when the kit is declared elsewhere (by another hub, for example).</summary>
+    public string? TripFile { get; init; }
+
+    /// <summary>The largest encoded report, in bytes: 1,024 to 1,048,576. Default: 65,536.</summary>
+    public int MaxReportBytes { get; init; } = 65_536;
+
+    /// <summary>The largest message on a stream, in bytes: 65,536 to 67,108,864. Default: 4 MiB.</summary>
+    public int MaxMessageBytes { get; init; } = 4 << 20;
+
+    /// <summary>Bytes of reports in flight for all senders together, in bytes: 1 MiB to 1 GiB. Default: 32 MiB.</summary>
+    public long CreditBytes { get; init; } = 32L << 20;
+
+    /// <summary>Most sessions at once: 1 to 10,000. Default: 256.</summary>
+    public int MaxSessions { get; init; } = 256;
+
+    /// <summary>Longest time a unary call may take: 1 s to 10 min. Default: 30 s. A caller's shorter deadline wins.</summary>
+    public TimeSpan CallTimeout { get; init; } = TimeSpan.FromSeconds(30);
+
+    /// <summary>How far the hub's own wall clock can be believed. Default: <see cref="ClockTrust.HardwareClock"/>.</summary>
+    public ClockTrust ClockTrust { get; init; } = ClockTrust.HardwareClock;
+
+    /// <summary>Seed of the outlook's random paths: the same seed and reports give the same outlook. Default: 1.</summary>
+    public ulong OutlookSeed { get; init; } = 1;
+
+    /// <summary>Paths of the energy outlook: 1,000 to 1,000,000. Default: 10,000.</summary>
+    public int OutlookPaths { get; init; } = 10_000;
+
+    /// <summary>Where these options were written, for messages: a file, or <c>command line</c>.</summary>
+    public string Origin { get; init; } = "command line";
+}

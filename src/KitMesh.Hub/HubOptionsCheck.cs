@@ -1,0 +1,65 @@
+using System.Globalization;
+using System.Net;
+
+namespace KitMesh.Hub;
+
+/// <summary>Judges <see cref="HubOptions"/> at start. Every message names where, which key, and the mend.</summary>
+public static class HubOptionsCheck
+{
+    /// <summary>All that is wrong, in the order of the options; empty when the hub may start.</summary>
+    /// <param name="options">The options.</param>
+    public static IReadOnlyList<string> Problems(HubOptions options)
+    {
+        var problems = new List<string>();
+        void Add(string key, string what, string mend) => problems.Add($"{options.Origin}: {key}: {what} {mend}");
+        void Range(string key, long value, long least, long most, string unit)
+        {
+            if (value < least || value > most)
+            {
+                Add(key, string.Create(CultureInfo.InvariantCulture, $"{value} {unit} is out of range."), string.Create(CultureInfo.InvariantCulture, $"Use {least} to {most}."));
+            }
+        }
+
+        if (string.IsNullOrWhiteSpace(options.DataFolder))
+        {
+            Add("data", "no folder is named.", "Name a folder that this user may write; it is made when missing.");
+        }
+
+        CheckListen(options.Listen, Add);
+        if (options.TripFile is { } trip && !File.Exists(trip))
+        {
+            Add("trip", $"there is no file {trip}.", "Name the trip file, or leave it out.");
+        }
+
+        Range("maxReportBytes", options.MaxReportBytes, 1_024, 1_048_576, "bytes");
+        Range("maxMessageBytes", options.MaxMessageBytes, 65_536, 67_108_864, "bytes");
+        Range("creditBytes", options.CreditBytes, 1L << 20, 1L << 30, "bytes");
+        Range("maxSessions", options.MaxSessions, 1, 10_000, "sessions");
+        Range("callTimeout", (long)options.CallTimeout.TotalSeconds, 1, 600, "seconds");
+        Range("outlookPaths", options.OutlookPaths, 1_000, 1_000_000, "paths");
+        return problems;
+    }
+
+    private static void CheckListen(Uri listen, Action<string, string, string> add)
+    {
+        if (!listen.IsAbsoluteUri || listen.Scheme != Uri.UriSchemeHttp)
+        {
+            add("listen", $"{listen} is no http address.", "Use http://127.0.0.1:7433, or another port.");
+        }
+        else if (!IsLoopback(listen))
+        {
+            add(
+                "listen",
+                $"{listen.Host} can be reached by strangers, and this version cannot yet tell them from the crew.",
+                "Use 127.0.0.1, [::1] or localhost; other devices reach the hub once they can be enrolled.");
+        }
+        else if (listen.PathAndQuery != "/")
+        {
+            add("listen", $"{listen.PathAndQuery} is a path.", "Give scheme, host and port only.");
+        }
+    }
+
+    private static bool IsLoopback(Uri listen) =>
+        listen.Host.Equals("localhost", StringComparison.OrdinalIgnoreCase) ||
+        (IPAddress.TryParse(listen.Host.Trim('[', ']'), out IPAddress? address) && IPAddress.IsLoopback(address));
+}

@@ -1,0 +1,43 @@
+using KitMesh.Hub;
+
+namespace KitMesh.Tests.Hub;
+
+public sealed class HubOptionsCheckTests
+{
+    [Fact]
+    public void Problems_Defaults_None() => Assert.Empty(HubOptionsCheck.Problems(new HubOptions { DataFolder = "data" }));
+
+    [Theory]
+    [InlineData("http://127.0.0.1:0")]
+    [InlineData("http://[::1]:7433")]
+    [InlineData("http://localhost:7433")]
+    [InlineData("http://127.8.8.8:1")]
+    public void Problems_LoopbackAddress_None(string listen) =>
+        Assert.Empty(HubOptionsCheck.Problems(new HubOptions { DataFolder = "data", Listen = new Uri(listen) }));
+
+    [Theory]
+    [InlineData("http://0.0.0.0:7433")]
+    [InlineData("http://192.168.4.1:7433")]
+    [InlineData("http://[::]:7433")]
+    [InlineData("http://base-camp:7433")]
+    public void Problems_AddressThatStrangersReach_RefusedInWords(string listen)
+    {
+        string problem = Assert.Single(HubOptionsCheck.Problems(new HubOptions { DataFolder = "data", Listen = new Uri(listen) }));
+
+        Assert.StartsWith("command line: listen: ", problem, StringComparison.Ordinal);
+        Assert.Contains("strangers", problem, StringComparison.Ordinal);
+        Assert.Contains("127.0.0.1", problem, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Problems_ValuesOutOfRange_EachNamesKeyAndRange()
+    {
+        var options = new HubOptions { DataFolder = " ", MaxReportBytes = 1, MaxSessions = 0, CallTimeout = TimeSpan.Zero, Origin = "hub.yaml" };
+
+        IReadOnlyList<string> problems = HubOptionsCheck.Problems(options);
+
+        Assert.Equal(4, problems.Count);
+        Assert.All(problems, problem => Assert.StartsWith("hub.yaml: ", problem, StringComparison.Ordinal));
+        Assert.Contains("Use 1024 to 1048576.", problems[1], StringComparison.Ordinal);
+    }
+}
