@@ -1,0 +1,247 @@
+using System.Runtime.InteropServices;
+
+namespace KitMesh.Disk.Media;
+
+/// <summary>An open file on a card or drive, read and written at offsets, past the page cache where the file system allows.</summary>
+/// <remarks>Direct I/O wants offsets, lengths and memory aligned to <see cref="AlignedBuffer.Alignment"/>; a read may end short at the end of the file.</remarks>
+public sealed unsafe class MediaFile : IDisposable
+{
+    private int _handle;
+
+    private MediaFile(int handle, string path, bool direct)
+    {
+        _handle = handle;
+        FullPath = path;
+        IsDirect = direct;
+    }
+
+    /// <summary>Where it is.</summary>
+    public string FullPath { get; }
+
+    /// <summary>True when reads and writes go past the page cache.</summary>
+    public bool IsDirect { get; }
+
+    /// <summary>Opens a file for reading; a link is not followed.</summary>
+    /// <param name="path">The file.</param>
+    /// <param name="wantDirect">Go past the page cache if the file system allows it; see <see cref="IsDirect"/>.</param>
+    /// <exception cref="MediaFault">It cannot be opened.</exception>
+    public static MediaFile OpenRead(string path, bool wantDirect) =>
+        Open(path, SystemCalls.OpenReadOnly | SystemCalls.OpenNoFollow, wantDirect);
+
+    /// <summary>Makes a new file; one that exists is refused.</summary>
+    /// <param name="path">The file.</param>
+    /// <param name="wantDirect">Go past the page cache if the file system allows it; see <see cref="IsDirect"/>.</param>
+    /// <exception cref="MediaFault">It cannot be made.</exception>
+    public static MediaFile Create(string path, bool wantDirect) =>
+        Open(path, SystemCalls.OpenReadWrite | SystemCalls.OpenCreate | SystemCalls.OpenExclusive | SystemCalls.OpenNoFollow, wantDirect);
+
+    /// <summary>Opens a file for reading and writing, and makes it when it is missing.</summary>
+    /// <param name="path">The file.</param>
+    /// <exception cref="MediaFault">It cannot be opened.</exception>
+    public static MediaFile OpenOrCreate(string path) =>
+        Open(path, SystemCalls.OpenReadWrite | SystemCalls.OpenCreate | SystemCalls.OpenNoFollow, wantDirect: false);
+
+    /// <summary>Opens a folder, to flush it or its file system.</summary>
+    /// <param name="path">The folder.</param>
+    /// <exception cref="MediaFault">It cannot be opened.</exception>
+    public static MediaFile OpenFolder(string path) => Open(path, SystemCalls.OpenReadOnly | SystemCalls.OpenFolder, wantDirect: false);
+
+    /// <summary>Reads once.</summary>
+    /// <param name="offset">Where from.</param>
+    /// <param name="buffer">Where to.</param>
+    /// <param name="start">First byte of the buffer to fill.</param>
+    /// <param name="length">The most bytes to read.</param>
+    /// <returns>Bytes read; 0 at the end of the file.</returns>
+    /// <exception cref="MediaFault">The medium refused.</exception>
+    public int Read(long offset, AlignedBuffer buffer, int start, int length)
+    {
+        CheckRange(buffer, start, length);
+        nint read;
+        do
+        {
+            read = SystemCalls.Read(_handle, buffer.Pointer + start, (nuint)length, offset);
+        }
+        while (read < 0 && Marshal.GetLastPInvokeError() == Interrupted);
+
+        return read >= 0 ? (int)read : throw Fault("read");
+    }
+
+    /// <summary>Writes all of a piece.</summary>
+    /// <param name="offset">Where to.</param>
+    /// <param name="buffer">Where from.</param>
+    /// <param name="length">Bytes from the buffer's start.</param>
+    /// <exception cref="MediaFault">The medium refused; what was written of the piece is not told.</exception>
+    public void Write(long offset, AlignedBuffer buffer, int length)
+    {
+        CheckRange(buffer, 0, length);
+        int done = 0;
+        while (done < length)
+        {
+            nint written = SystemCalls.Write(_handle, buffer.Pointer + done, (nuint)(length - done), offset + done);
+            if (written < 0 && Marshal.GetLastPInvokeError() == Interrupted)
+            {
+                continue;
+            }
+
+            if (written < 0)
+            {
+                throw Fault("write");
+            }
+
+            // Nothing written and no error is what some file systems say when they are full.
+            if (written == 0)
+            {
+                throw new MediaFault("write", FullPath, ErrorNumber.NoSpace);
+            }
+
+            done += (int)written;
+        }
+    }
+
+    /// <summary>Writes all of some bytes from anywhere; for small texts, not for direct I/O.</summary>
+    /// <param name="offset">Where to.</param>
+    /// <param name="bytes">The bytes.</param>
+    /// <exception cref="MediaFault">The medium refused.</exception>
+    public void Write(long offset, ReadOnlySpan<byte> bytes)
+    {
+        while (!bytes.IsEmpty)
+        {
+            nint written;
+            fixed (byte* start = bytes)
+            {
+                written = SystemCalls.Write(_handle, start, (nuint)bytes.Length, offset);
+            }
+
+            if (written <= 0)
+            {
+                throw written < 0 ? Fault("write") : new MediaFault("write", FullPath, ErrorNumber.NoSpace);
+            }
+
+            bytes = bytes[(int)written..];
+            offset += written;
+        }
+    }
+
+    /// <summary>Sets blocks aside for a size, so that a full drive says so before and not in the middle.</summary>
+    /// <param name="size">Bytes.</param>
+    /// <returns>False when the file system cannot do that.</returns>
+    /// <exception cref="MediaFault">There is no room, or the medium refused.</exception>
+    public bool TryAllocate(long size)
+    {
+        if (size == 0 || SystemCalls.Allocate(_handle, 0, 0, size) == 0)
+        {
+            return true;
+        }
+
+        int errno = Marshal.GetLastPInvokeError();
+        return errno is ErrorNumber.NotSupported or ErrorNumber.NotImplemented or ErrorNumber.Invalid or Interrupted
+            ? false
+            : throw new MediaFault("allocation", FullPath, errno);
+    }
+
+    /// <summary>Cuts or extends the file.</summary>
+    /// <param name="length">Bytes.</param>
+    /// <exception cref="MediaFault">The medium refused.</exception>
+    public void SetLength(long length) => Check(SystemCalls.SetLength(_handle, length), "cut");
+
+    /// <summary>Brings the file, or the folder's names, to the medium.</summary>
+    /// <exception cref="MediaFault">The flush failed: what was written since the last one must be taken as lost.</exception>
+    public void Flush() => Check(SystemCalls.Flush(_handle), "flush");
+
+    /// <summary>Brings the whole file system to the medium; tells failures since this handle was opened.</summary>
+    /// <exception cref="MediaFault">The flush failed: what was written since the last one must be taken as lost.</exception>
+    public void FlushFileSystem() => Check(SystemCalls.FlushFileSystem(_handle), "flush of the file system");
+
+    /// <summary>Asks the system to forget what it holds of the file in memory. Only clean pages go: flush first.</summary>
+    public void DropCache() => _ = SystemCalls.Advise(_handle, 0, 0, SystemCalls.AdviceDontNeed);
+
+    /// <summary>Takes the file for this process alone, until it is closed.</summary>
+    /// <returns>False when another process has it.</returns>
+    /// <exception cref="MediaFault">The file system knows no locks.</exception>
+    public bool TryLock()
+    {
+        if (SystemCalls.Lock(_handle, SystemCalls.LockExclusive | SystemCalls.LockNoWait) == 0)
+        {
+            return true;
+        }
+
+        return Marshal.GetLastPInvokeError() == ErrorNumber.Again ? false : throw Fault("lock");
+    }
+
+    /// <summary>What the file system says of the open file.</summary>
+    /// <exception cref="MediaFault">The medium refused.</exception>
+    public MediaStat Stat()
+    {
+        byte* raw = stackalloc byte[MediaStat.RawSize];
+        byte* empty = stackalloc byte[1];
+        empty[0] = 0;
+        Check(SystemCalls.Stat(_handle, empty, SystemCalls.AtEmptyPath, SystemCalls.StatBasic, raw), "look");
+        return MediaStat.Read(new ReadOnlySpan<byte>(raw, MediaStat.RawSize));
+    }
+
+    /// <summary>The file system that the file is on.</summary>
+    /// <exception cref="MediaFault">The medium refused.</exception>
+    public MediaVolume Volume()
+    {
+        byte* raw = stackalloc byte[MediaVolume.RawSize];
+        Check(SystemCalls.StatFileSystem(_handle, raw), "look at the file system");
+        return MediaVolume.Read(new ReadOnlySpan<byte>(raw, MediaVolume.RawSize));
+    }
+
+    /// <inheritdoc/>
+    public void Dispose()
+    {
+        int handle = Interlocked.Exchange(ref _handle, -1);
+        if (handle >= 0)
+        {
+            _ = SystemCalls.Close(handle);
+        }
+    }
+
+    private const int Interrupted = 4;
+
+    private static MediaFile Open(string path, int flags, bool wantDirect)
+    {
+        fixed (byte* name = RawName.ToBytes(path))
+        {
+            int common = flags | SystemCalls.OpenCloseOnExec;
+            if (wantDirect)
+            {
+                int direct = SystemCalls.Open(name, common | SystemCalls.OpenDirect, 0x1B4);
+                int errno = Marshal.GetLastPInvokeError();
+                if (direct >= 0)
+                {
+                    return new MediaFile(direct, path, direct: true);
+                }
+
+                if (errno is not (ErrorNumber.Invalid or ErrorNumber.NotSupported))
+                {
+                    throw new MediaFault("opening", path, errno);
+                }
+
+                // Linux makes the file before it finds that its file system refuses direct I/O.
+                common &= ~SystemCalls.OpenExclusive;
+            }
+
+            int handle = SystemCalls.Open(name, common, 0x1B4);
+            return handle >= 0 ? new MediaFile(handle, path, direct: false) : throw new MediaFault("opening", path, Marshal.GetLastPInvokeError());
+        }
+    }
+
+    private static void CheckRange(AlignedBuffer buffer, int start, int length)
+    {
+        ArgumentOutOfRangeException.ThrowIfNegative(start);
+        ArgumentOutOfRangeException.ThrowIfNegative(length);
+        ArgumentOutOfRangeException.ThrowIfGreaterThan((long)start + length, buffer.Size);
+    }
+
+    private void Check(int result, string what)
+    {
+        if (result < 0)
+        {
+            throw Fault(what);
+        }
+    }
+
+    private MediaFault Fault(string what) => new(what, FullPath, Marshal.GetLastPInvokeError());
+}

@@ -1,0 +1,167 @@
+using System.Runtime.InteropServices;
+
+namespace KitMesh.Disk.Media;
+
+/// <summary>Names on cards and drives: list, look, make, rename, remove. No link is ever followed at the end of a path.</summary>
+public static unsafe class MediaFolder
+{
+    /// <summary>What stands at a path; null when nothing does.</summary>
+    /// <param name="path">The path.</param>
+    /// <exception cref="MediaFault">The medium refused.</exception>
+    public static MediaStat? Look(string path)
+    {
+        byte* raw = stackalloc byte[MediaStat.RawSize];
+        fixed (byte* name = RawName.ToBytes(path))
+        {
+            if (SystemCalls.Stat(SystemCalls.AtCurrentFolder, name, SystemCalls.AtNoFollow, SystemCalls.StatBasic, raw) == 0)
+            {
+                return MediaStat.Read(new ReadOnlySpan<byte>(raw, MediaStat.RawSize));
+            }
+        }
+
+        int errno = Marshal.GetLastPInvokeError();
+        return errno is ErrorNumber.NotFound or ErrorNumber.NotFolder ? null : throw new MediaFault("look", path, errno);
+    }
+
+    /// <summary>The names in a folder, in no order, without "." and "..".</summary>
+    /// <param name="path">The folder.</param>
+    /// <exception cref="MediaFault">It cannot be read; names read before are lost, so that half a list is never taken for a whole one.</exception>
+    public static IReadOnlyList<string> List(string path)
+    {
+        nint list;
+        fixed (byte* name = RawName.ToBytes(path))
+        {
+            list = SystemCalls.OpenFolderList(name);
+        }
+
+        if (list == 0)
+        {
+            throw new MediaFault("opening", path, Marshal.GetLastPInvokeError());
+        }
+
+        try
+        {
+            return ReadNames(list, path);
+        }
+        finally
+        {
+            _ = SystemCalls.CloseFolderList(list);
+        }
+    }
+
+    /// <summary>Makes a folder and those above it that are missing; flushes each folder that got a new name.</summary>
+    /// <param name="path">The folder.</param>
+    /// <returns>True when anything was made.</returns>
+    /// <exception cref="MediaFault">The medium refused.</exception>
+    public static bool Make(string path)
+    {
+        if (Look(path) is { } there)
+        {
+            return there.Kind == MediaKind.Folder ? false : throw new MediaFault("making", path, ErrorNumber.NotFolder);
+        }
+
+        string parent = Path.GetDirectoryName(path) ?? throw new MediaFault("making", path, ErrorNumber.NotFound);
+        Make(parent);
+        fixed (byte* name = RawName.ToBytes(path))
+        {
+            if (SystemCalls.MakeFolder(name, 0x1FD) != 0 && Marshal.GetLastPInvokeError() is var errno and not ErrorNumber.Exists)
+            {
+                throw new MediaFault("making", path, errno);
+            }
+        }
+
+        Flush(parent);
+        return true;
+    }
+
+    /// <summary>Brings a folder's names to the medium.</summary>
+    /// <param name="path">The folder.</param>
+    /// <exception cref="MediaFault">The flush failed.</exception>
+    public static void Flush(string path)
+    {
+        using MediaFile folder = MediaFile.OpenFolder(path);
+        folder.Flush();
+    }
+
+    /// <summary>Gives a file another name, if that name is free in the eyes of the file system (which may ignore case).</summary>
+    /// <param name="from">Its name now.</param>
+    /// <param name="to">Its new name, on the same file system.</param>
+    /// <returns>False when the new name is taken.</returns>
+    /// <exception cref="MediaFault">The medium refused.</exception>
+    public static bool TryRename(string from, string to)
+    {
+        fixed (byte* source = RawName.ToBytes(from), target = RawName.ToBytes(to))
+        {
+            if (SystemCalls.Rename(SystemCalls.AtCurrentFolder, source, SystemCalls.AtCurrentFolder, target, SystemCalls.RenameNoReplace) == 0)
+            {
+                return true;
+            }
+
+            int errno = Marshal.GetLastPInvokeError();
+            if (errno == ErrorNumber.Exists)
+            {
+                return false;
+            }
+
+            // FAT, exFAT and FUSE file systems may not know the flag; the caller holds the drive's lock, so looking first serves.
+            if (errno is not (ErrorNumber.Invalid or ErrorNumber.NotImplemented or ErrorNumber.NotSupported))
+            {
+                throw new MediaFault("renaming", from, errno);
+            }
+
+            if (Look(to) is not null)
+            {
+                return false;
+            }
+
+            return SystemCalls.Rename(SystemCalls.AtCurrentFolder, source, SystemCalls.AtCurrentFolder, target, 0) == 0
+                ? true
+                : throw new MediaFault("renaming", from, Marshal.GetLastPInvokeError());
+        }
+    }
+
+    /// <summary>Removes a file; one that is not there is fine.</summary>
+    /// <param name="path">The file.</param>
+    /// <exception cref="MediaFault">The medium refused.</exception>
+    public static void RemoveFile(string path)
+    {
+        fixed (byte* name = RawName.ToBytes(path))
+        {
+            if (SystemCalls.Remove(name) != 0 && Marshal.GetLastPInvokeError() is var errno and not ErrorNumber.NotFound)
+            {
+                throw new MediaFault("removing", path, errno);
+            }
+        }
+    }
+
+    /// <summary>The file system behind a folder.</summary>
+    /// <param name="path">The folder.</param>
+    /// <exception cref="MediaFault">The medium refused.</exception>
+    public static MediaVolume Volume(string path)
+    {
+        using MediaFile folder = MediaFile.OpenFolder(path);
+        return folder.Volume();
+    }
+
+    private static List<string> ReadNames(nint list, string path)
+    {
+        // struct dirent on 64-bit Linux: inode 8, offset 8, length 2, type 1, then the name, ended by zero.
+        const int NameOffset = 19;
+        List<string> names = [];
+        while (true)
+        {
+            byte* entry = SystemCalls.NextEntry(list);
+            if (entry is null)
+            {
+                int errno = Marshal.GetLastPInvokeError();
+                return errno == 0 ? names : throw new MediaFault("listing", path, errno);
+            }
+
+            string name = RawName.FromBytes(MemoryMarshal.CreateReadOnlySpanFromNullTerminated(entry + NameOffset));
+            if (name is not ("." or ".."))
+            {
+                names.Add(name);
+            }
+        }
+    }
+}

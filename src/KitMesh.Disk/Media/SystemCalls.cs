@@ -1,0 +1,97 @@
+using System.Reflection;
+using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
+
+namespace KitMesh.Disk.Media;
+
+/// <summary>The C library's calls that .NET does not offer: direct I/O, raw names, whole-file-system flush, locks.</summary>
+/// <remarks>
+/// Symbols are looked up through the program itself and not in a library named by file, so that the system's own order
+/// holds: a layer that the user preloads takes part, as it does for any C program.
+/// </remarks>
+internal static unsafe partial class SystemCalls
+{
+    public const int OpenReadOnly = 0;
+    public const int OpenWriteOnly = 1;
+    public const int OpenReadWrite = 2;
+    public const int OpenCreate = 0x40;
+    public const int OpenExclusive = 0x80;
+    public const int OpenCloseOnExec = 0x80000;
+    public const int OpenNoAccessTime = 0x40000;
+    public const int AdviceDontNeed = 4;
+    public const int AtCurrentFolder = -100;
+    public const int AtNoFollow = 0x100;
+    public const int AtEmptyPath = 0x1000;
+    public const int StatBasic = 0x7ff;
+    public const int RenameNoReplace = 1;
+    public const int LockExclusive = 2;
+    public const int LockNoWait = 4;
+
+    private const string C = "kitmesh-c";
+
+    private static readonly bool IsArm = RuntimeInformation.ProcessArchitecture is Architecture.Arm64 or Architecture.Arm;
+
+    public static readonly int OpenDirect = IsArm ? 0x10000 : 0x4000;
+    public static readonly int OpenFolder = IsArm ? 0x4000 : 0x10000;
+    public static readonly int OpenNoFollow = IsArm ? 0x8000 : 0x20000;
+
+    [ModuleInitializer]
+    [System.Diagnostics.CodeAnalysis.SuppressMessage("Usage", "CA2255", Justification = "The lookup must stand before the first call, wherever that is.")]
+    internal static void LookUpInTheProgram() => NativeLibrary.SetDllImportResolver(
+        Assembly.GetExecutingAssembly(),
+        static (name, _, _) => name == C ? NativeLibrary.GetMainProgramHandle() : 0);
+
+    [LibraryImport(C, EntryPoint = "open", SetLastError = true)]
+    public static partial int Open(byte* path, int flags, int mode);
+
+    [LibraryImport(C, EntryPoint = "close", SetLastError = true)]
+    public static partial int Close(int file);
+
+    [LibraryImport(C, EntryPoint = "pread", SetLastError = true)]
+    public static partial nint Read(int file, void* buffer, nuint count, long offset);
+
+    [LibraryImport(C, EntryPoint = "pwrite", SetLastError = true)]
+    public static partial nint Write(int file, void* buffer, nuint count, long offset);
+
+    [LibraryImport(C, EntryPoint = "fsync", SetLastError = true)]
+    public static partial int Flush(int file);
+
+    [LibraryImport(C, EntryPoint = "syncfs", SetLastError = true)]
+    public static partial int FlushFileSystem(int file);
+
+    [LibraryImport(C, EntryPoint = "ftruncate", SetLastError = true)]
+    public static partial int SetLength(int file, long length);
+
+    [LibraryImport(C, EntryPoint = "fallocate", SetLastError = true)]
+    public static partial int Allocate(int file, int mode, long offset, long length);
+
+    [LibraryImport(C, EntryPoint = "posix_fadvise", SetLastError = true)]
+    public static partial int Advise(int file, long offset, long length, int advice);
+
+    [LibraryImport(C, EntryPoint = "statx", SetLastError = true)]
+    public static partial int Stat(int folder, byte* path, int flags, uint mask, void* into);
+
+    [LibraryImport(C, EntryPoint = "fstatfs", SetLastError = true)]
+    public static partial int StatFileSystem(int file, void* into);
+
+    [LibraryImport(C, EntryPoint = "renameat2", SetLastError = true)]
+    public static partial int Rename(int fromFolder, byte* from, int toFolder, byte* to, uint flags);
+
+    [LibraryImport(C, EntryPoint = "unlink", SetLastError = true)]
+    public static partial int Remove(byte* path);
+
+    [LibraryImport(C, EntryPoint = "mkdir", SetLastError = true)]
+    public static partial int MakeFolder(byte* path, int mode);
+
+    [LibraryImport(C, EntryPoint = "flock", SetLastError = true)]
+    public static partial int Lock(int file, int operation);
+
+    [LibraryImport(C, EntryPoint = "opendir", SetLastError = true)]
+    public static partial nint OpenFolderList(byte* path);
+
+    [LibraryImport(C, EntryPoint = "readdir", SetLastError = true)]
+    public static partial byte* NextEntry(nint list);
+
+    [LibraryImport(C, EntryPoint = "closedir", SetLastError = true)]
+    public static partial int CloseFolderList(nint list);
+}
