@@ -1,3 +1,4 @@
+using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Reports;
 
 namespace KitMesh.Sync.Journal;
@@ -21,20 +22,22 @@ public interface IJournalView
     /// <param name="origin">The origin.</param>
     OriginHolding? Have(OriginId origin);
 
-    /// <summary>The chain hash of an origin at a sequence, or null when it cannot be known here (past the prefix, or dropped).</summary>
+    /// <summary>The chain hash of an origin at a sequence, or null when it cannot be known here (past the gapless run, or dropped).</summary>
     /// <param name="origin">The origin.</param>
-    /// <param name="sequence">The sequence; 0 gives <see cref="ChainHash.Zero"/>.</param>
-    ChainHash? ChainAt(OriginId origin, ulong sequence);
+    /// <param name="sequence">The sequence; 0 gives <see cref="ReportChain.Seed"/>.</param>
+    Sha256Hash? ChainAt(OriginId origin, ulong sequence);
 
-    /// <summary>Reads reports of one origin in sequence order, skipping what is not kept.</summary>
+    /// <summary>Reads reports of one origin in sequence order, skipping what is not kept. A fork's other report follows the first of its key.</summary>
     /// <param name="origin">The origin.</param>
     /// <param name="range">The sequences wanted.</param>
     /// <param name="maxBytes">Stops before this many bytes of reports, but gives at least one report.</param>
     JournalRead Read(OriginId origin, SequenceRange range, int maxBytes);
 
-    /// <summary>Reads the fork reports of one origin.</summary>
+    /// <summary>The content hash of every report kept in a range, forks included, sorted.</summary>
     /// <param name="origin">The origin.</param>
-    JournalRead ReadForks(OriginId origin);
+    /// <param name="range">The sequences wanted.</param>
+    /// <param name="most">Stops after this many sequences' entries.</param>
+    IReadOnlyList<ReportContent> Contents(OriginId origin, SequenceRange range, int most);
 
     /// <summary>Every report kept, in the order of arrival, from a position on. Reports appended meanwhile may or may not come.</summary>
     /// <param name="from">Where to go on; a position whose segment was dropped goes on with the next.</param>

@@ -1,3 +1,4 @@
+using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Reports;
 using NodaTime;
 
@@ -6,8 +7,8 @@ namespace KitMesh.Sync.Journal;
 /// <summary>How a journal is kept.</summary>
 public sealed record JournalOptions
 {
-    /// <summary>The largest report that is taken: 1 MiB.</summary>
-    public const int MaxReportBytes = 1 << 20;
+    /// <summary>The largest report that is taken: 64 KiB, as on the wire.</summary>
+    public const int MaxReportBytes = ReportsFrame.MaxReportBytes;
 
     /// <summary>The most reports in one append.</summary>
     public const int MaxBatchReports = 10_000;
@@ -36,8 +37,8 @@ public sealed record JournalOptions
     /// <summary>The zstd level of sealed segments, from 1 to 19; 3 when not said.</summary>
     public int CompressionLevel { get; init; } = 3;
 
-    /// <summary>The most forks kept for one origin, so that a liar cannot fill the memory. From 1 up; 1,024 when not said.</summary>
-    public int MaxForksPerOrigin { get; init; } = 1024;
+    /// <summary>The most forks kept for one origin, so that a liar cannot fill the memory. From 1 to 1,024; 64 when not said.</summary>
+    public int MaxForksPerOrigin { get; init; } = 64;
 
     /// <summary>Throws when an option is out of its range.</summary>
     /// <exception cref="ArgumentOutOfRangeException">An option is out of its range.</exception>
@@ -52,5 +53,6 @@ public sealed record JournalOptions
         ArgumentOutOfRangeException.ThrowIfLessThan(CompressionLevel, 1);
         ArgumentOutOfRangeException.ThrowIfGreaterThan(CompressionLevel, 19);
         ArgumentOutOfRangeException.ThrowIfLessThan(MaxForksPerOrigin, 1);
+        ArgumentOutOfRangeException.ThrowIfGreaterThan(MaxForksPerOrigin, 1024);
     }
 }

@@ -1,5 +1,6 @@
 using KitMesh.Domain;
 using KitMesh.Disk;
+using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Reports;
 
 namespace KitMesh.Sync.Journal;

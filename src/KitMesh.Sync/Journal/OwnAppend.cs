@@ -1,3 +1,5 @@
+using KitMesh.Domain.Exchange;
+
 namespace KitMesh.Sync.Journal;
 
 /// <summary>How an append of this node's own reports ended.</summary>
