@@ -1,0 +1,31 @@
+using System.Text.Json.Nodes;
+using KitMesh.Domain.Kit;
+using KitMesh.Domain.Reports;
+using KitMesh.TripFile.Reading;
+
+namespace KitMesh.TripFile.Keys;
+
+/// <summary>The node name of an agent.</summary>
+internal sealed class NodeKey(string name, string sample, string meaning) : TripKey<NodeId>(name, meaning, required: true)
+{
+    public override string Sample => sample;
+
+    public override JsonObject Schema() => new()
+    {
+        ["type"] = "string",
+        ["pattern"] = "^[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$",
+        ["description"] = Meaning,
+        ["examples"] = new JsonArray(sample),
+    };
+
+    protected override bool TryReadText(string text, KeyPlace place, out NodeId value)
+    {
+        if (!NodeId.TryParse(text, out value))
+        {
+            return place.Refuse($"\"{text}\" is no node name.", $"Use 1 to 63 characters of a-z, 0-9 and inner hyphens, such as {sample}.");
+        }
+
+        place.Entry.Ledger.Declare(KitKind.WatchedAgent, KitId.Parse(value.Value), place.Line, place.Path);
+        return true;
+    }
+}

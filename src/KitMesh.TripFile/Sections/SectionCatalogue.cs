@@ -1,0 +1,28 @@
+namespace KitMesh.TripFile.Sections;
+
+/// <summary>Every section of a trip file, in the order of the documentation. A new one is one line here.</summary>
+internal static class SectionCatalogue
+{
+    public static IReadOnlyList<Section> All { get; } =
+    [
+        new TripSection(),
+        new PlaceSection(),
+        new TeamSection(),
+        new PersonSection(),
+        new CalendarSection(),
+        new BankSection(),
+        new PackSection(),
+        new BoxSection(),
+        new PanelSection(),
+        new LoadSection(),
+        new OutletSection(),
+        new SourceSection(),
+        new CardSection(),
+        new DriveSection(),
+        new CaseSection(),
+        new CopyRuleSection(),
+        new AgentSection(),
+    ];
+
+    public static Section? Find(string name) => All.FirstOrDefault(section => section.Name == name);
+}

@@ -1,0 +1,21 @@
+using KitMesh.Domain;
+using KitMesh.Domain.Kit;
+
+namespace KitMesh.TripFile;
+
+/// <summary>What came of reading a trip file: <see cref="TripRead"/> or <see cref="TripRefused"/>.</summary>
+public abstract record TripFileResult
+{
+    private protected TripFileResult()
+    {
+    }
+}
+
+/// <summary>The file is sound.</summary>
+/// <param name="Items">Everything it declares, in the file's order; exactly one of them is the trip.</param>
+/// <param name="Questions">What looks odd and was taken as written.</param>
+public sealed record TripRead(ValueList<KitItem> Items, ValueList<TripProblem> Questions) : TripFileResult;
+
+/// <summary>The file is wrong and nothing of it is used.</summary>
+/// <param name="Problems">Every mistake found, by line; questions among them.</param>
+public sealed record TripRefused(ValueList<TripProblem> Problems) : TripFileResult;
