@@ -13,6 +13,7 @@ namespace KitMesh.Domain.Exchange;
 /// <param name="CreditBytes">How many bytes of reports it takes now.</param>
 /// <param name="Clock">Its clocks as it says this.</param>
 /// <param name="ClockTrust">How far its wall clock can be believed.</param>
+/// <param name="Hybrid">Its hybrid clock.</param>
 public sealed record HelloFrame(
     uint LowestVersion,
     uint HighestVersion,
@@ -22,4 +23,5 @@ public sealed record HelloFrame(
     uint FoldVersion,
     long CreditBytes,
     DeviceTime Clock,
-    ClockTrust ClockTrust) : SessionFrame;
+    ClockTrust ClockTrust,
+    HybridTime Hybrid) : SessionFrame;

@@ -17,18 +17,9 @@ public sealed record ReportsFrame(OriginId Origin, ulong FirstSequence, IReadOnl
     /// <summary>The most bytes of one report.</summary>
     public const int MaxReportBytes = 1 << 16;
 
-    /// <summary>What the frame costs of the receiver's credit.</summary>
-    public long Bytes
-    {
-        get
-        {
-            long sum = 0;
-            foreach (ReadOnlyMemory<byte> report in Reports)
-            {
-                sum += report.Length;
-            }
+    /// <summary>What each report costs of the receiver's credit beside its length, so that tiny ones cannot fill a memory.</summary>
+    public const int CostPerReport = 64;
 
-            return sum;
-        }
-    }
+    /// <summary>What the frame costs of the receiver's credit.</summary>
+    public long Cost => Reports.Sum(report => (long)report.Length + CostPerReport);
 }
