@@ -72,9 +72,9 @@ internal static class OptionKit
     /// <summary><c>--hub URL</c>: which hub to ask.</summary>
     public static Option<Uri> Hub() => new("--hub")
     {
-        Description = "Address of the hub, http or https. Default: http://127.0.0.1:7420.",
+        Description = "Address of the hub, http or https. Default: http://127.0.0.1:7433.",
         HelpName = "url",
-        DefaultValueFactory = _ => new Uri("http://127.0.0.1:7420"),
+        DefaultValueFactory = _ => new Uri("http://127.0.0.1:7433"),
         CustomParser = ParseHub,
     };
 
@@ -118,7 +118,7 @@ internal static class OptionKit
             return hub;
         }
 
-        result.AddError($"--hub takes an address such as http://127.0.0.1:7420, not \"{text}\".");
+        result.AddError($"--hub takes an address such as http://127.0.0.1:7433, not \"{text}\".");
         return null;
     }
 }

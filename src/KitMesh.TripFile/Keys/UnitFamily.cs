@@ -16,7 +16,7 @@ internal sealed class UnitFamily
     public static readonly UnitFamily HeatCapacity = new("a heat capacity", ("J/K", 1), ("kJ/K", 1000), ("Wh/K", 3600));
     public static readonly UnitFamily Mass = new("a mass", ("kg", 1), ("g", 0.001));
     public static readonly UnitFamily Size = new("a size", ("GB", 1e9), ("TB", 1e12), ("MB", 1e6));
-    public static readonly UnitFamily SizePerDay = new("a size a day", ("GB/d", 1));
+    public static readonly UnitFamily SizePerDay = new("a size a day", ("GB/d", 1), ("MB/d", 0.001), ("TB/d", 1000));
     public static readonly UnitFamily Span = new("a length of time", ("h", 1), ("d", 24), ("min", 1.0 / 60));
     public static readonly UnitFamily Percent = new("a percentage", ("%", 1));
 

@@ -22,7 +22,7 @@ internal static class KindWords
         [KitKind.Card] = ("card", "cards"),
         [KitKind.Drive] = ("drive", "drives"),
         [KitKind.Case] = ("case", "cases"),
-        [KitKind.CopyRule] = ("copy rule", "copy_rules"),
+        [KitKind.CopyRule] = ("copy rule", "copyRules"),
         [KitKind.WatchedAgent] = ("agent", "agents"),
     };
 
@@ -30,5 +30,5 @@ internal static class KindWords
 
     public static string Section(KitKind kind) => Words[kind].Section;
 
-    public static string Plural(KitKind kind) => Section(kind).Replace('_', ' ');
+    public static string Plural(KitKind kind) => Section(kind) == "copyRules" ? "copy rules" : Section(kind);
 }

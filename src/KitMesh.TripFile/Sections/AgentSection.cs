@@ -11,7 +11,7 @@ internal sealed class AgentSection() : Section("agents", "Agents that the trip e
 {
     private static readonly NodeKey Node = new("node", "ridge-power", "The node name in its agent file.");
     private static readonly UseKey Team = new("team", "ridge team", "The team it travels with.", true, KitKind.Team);
-    private static readonly QuantityKey Silent = new("silent_after", UnitFamily.Span, 1.0 / 60, 24 * 60, 6, "It counts as silent when not heard for longer.", standard: 24);
+    private static readonly QuantityKey Silent = new("silentAfter", UnitFamily.Span, 1.0 / 60, 24 * 60, 6, "It counts as silent when not heard for longer.", standard: 24);
 
     public override IReadOnlyList<TripKey> Keys { get; } = [Node, Team, Silent];
 

@@ -12,10 +12,10 @@ internal sealed class BankSection() : Section("banks", "Packs joined in parallel
     private static readonly NameKey Title = new(KitKind.Bank, "ridge bank");
     private static readonly UseKey Team = new("team", "ridge team", "Whose it is.", true, KitKind.Team);
     private static readonly UseKey Box = new("box", "ridge box", "The insulated box it rides in. Without the key: it stands in the open.", false, KitKind.Box);
-    private static readonly QuantityKey Arrival = new("arrival_charge", UnitFamily.Percent, 0, 100, 30, "State of charge on the first day; freight may require 30 % or less: ask the carrier.");
+    private static readonly QuantityKey Arrival = new("arrivalCharge", UnitFamily.Percent, 0, 100, 30, "State of charge on the first day; freight may require 30 % or less: ask the carrier.");
     private static readonly QuantityKey Reserve = new("reserve", UnitFamily.Percent, 0, 90, 20, "State of charge under which the bank counts as run short; kept for life-safety loads.", standard: 20);
-    private static readonly QuantityKey MaxPanel = new("max_panel_voltage", UnitFamily.Voltage, 5, 1000, 100, "Highest panel voltage that the controller stands, from its maker's sheet.", required: false);
-    private static readonly QuantityKey MaxCharge = new("max_charge_current", UnitFamily.Current, 0.1, 500, 20, "Highest current that the controller gives.", required: false);
+    private static readonly QuantityKey MaxPanel = new("maxPanelVoltage", UnitFamily.Voltage, 5, 1000, 100, "Highest panel voltage that the controller stands, from its maker's sheet.", required: false);
+    private static readonly QuantityKey MaxCharge = new("maxChargeCurrent", UnitFamily.Current, 0.1, 500, 20, "Highest current that the controller gives.", required: false);
 
     public override IReadOnlyList<TripKey> Keys { get; } = [Title, Team, Box, Arrival, Reserve, MaxPanel, MaxCharge];
 

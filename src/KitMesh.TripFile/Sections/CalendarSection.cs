@@ -25,7 +25,7 @@ internal sealed class CalendarSection() : Section("calendar", "Days that are not
         ("storm", DayKind.Storm));
 
     private static readonly UseKey Where = new("where", "valley hide", "Where it sleeps. Without the key: the team's home.", false, KitKind.Place);
-    private static readonly QuantityKey PanelHours = new("panel_hours", UnitFamily.Span, 0, 24, 5, "Hours that somebody is there to keep panels out. Without the key: all of daylight.", required: false);
+    private static readonly QuantityKey PanelHours = new("panelHours", UnitFamily.Span, 0, 24, 5, "Hours that somebody is there to keep panels out. Without the key: all of daylight.", required: false);
 
     public override IReadOnlyList<TripKey> Keys { get; } = [Team, From, To, Kind, Where, PanelHours];
 

@@ -10,7 +10,7 @@ internal sealed class CaseSection() : Section("cases", "What gets lost or wet as
 {
     private static readonly NameKey Title = new(KitKind.Case, "red case");
     private static readonly UseKey Carrier = new("carrier", "ridge team", "The team or person who has it on the first day.", false, KitKind.Team, KitKind.Person);
-    private static readonly NumberKey LossChance = new("loss_chance", 0, 1, 0.01, "Chance that it is lost, soaked or crushed during the trip.", standard: 0.01);
+    private static readonly NumberKey LossChance = new("lossChance", 0, 1, 0.01, "Chance that it is lost, soaked or crushed during the trip.", standard: 0.01);
 
     public override IReadOnlyList<TripKey> Keys { get; } = [Title, Carrier, LossChance];
 

@@ -6,15 +6,15 @@ using NodaTime;
 
 namespace KitMesh.TripFile.Sections;
 
-/// <summary><c>copy_rules:</c> become <see cref="CopyRule"/>.</summary>
-internal sealed class CopyRuleSection() : Section("copy_rules", "What must be true before a card may be formatted. The first is the trip's rule.")
+/// <summary><c>copyRules:</c> become <see cref="CopyRule"/>.</summary>
+internal sealed class CopyRuleSection() : Section("copyRules", "What must be true before a card may be formatted. The first is the trip's rule.")
 {
     private static readonly NameKey Title = new(KitKind.CopyRule, "picture rule");
     private static readonly WholeKey Copies = new("copies", 1, 20, 2, "Verified copies. Common practice, no published source: two at the least, three are better.");
     private static readonly WholeKey Drives = new("drives", 1, 20, 2, "Different drives that hold them.");
     private static readonly WholeKey Cases = new("cases", 1, 20, 2, "Different cases that hold those drives.");
-    private static readonly QuantityKey RecheckAge = new("recheck_age", UnitFamily.Span, 1, 24 * 400, 24 * 14, "A copy not proven for longer than this no longer counts. Without the key: no limit.", required: false);
-    private static readonly WholeKey EveningHour = new("evening_hour", 0, 23, 21, "Civil hour by which the cards of the day should be released.", standard: 21);
+    private static readonly QuantityKey RecheckAge = new("recheckAge", UnitFamily.Span, 1, 24 * 400, 24 * 14, "A copy not proven for longer than this no longer counts. Without the key: no limit.", required: false);
+    private static readonly WholeKey EveningHour = new("eveningHour", 0, 23, 21, "Civil hour by which the cards of the day should be released.", standard: 21);
 
     public override IReadOnlyList<TripKey> Keys { get; } = [Title, Copies, Drives, Cases, RecheckAge, EveningHour];
 

@@ -21,9 +21,9 @@ internal sealed class DriveSection() : Section("drives", "Drives that copies go 
         ("spinning", DriveMedium.Spinning),
         ("unknown", DriveMedium.Unknown));
 
-    private static readonly QuantityKey MinTemperature = new("min_temperature", UnitFamily.Temperature, -60, 40, 0, "Least operating temperature, from the maker's sheet.", required: false);
-    private static readonly QuantityKey MaxAltitude = new("max_altitude", UnitFamily.Height, 0, 12_000, 3050, "Highest operating altitude, from the maker's sheet.", required: false);
-    private static readonly NumberKey FailureRate = new("annual_failure_rate", 0, 0.99, 0.015, "Chance that it fails within a year.", standard: 0.03);
+    private static readonly QuantityKey MinTemperature = new("minTemperature", UnitFamily.Temperature, -60, 40, 0, "Least operating temperature, from the maker's sheet.", required: false);
+    private static readonly QuantityKey MaxAltitude = new("maxAltitude", UnitFamily.Height, 0, 12_000, 3050, "Highest operating altitude, from the maker's sheet.", required: false);
+    private static readonly NumberKey FailureRate = new("annualFailureRate", 0, 0.99, 0.015, "Chance that it fails within a year.", standard: 0.03);
     private static readonly LabelKey Batch = new("batch", "bought in may", "Drives of one batch may fail together. Without the key: bought apart.");
 
     public override IReadOnlyList<TripKey> Keys { get; } = [Title, Case, Capacity, Medium, MinTemperature, MaxAltitude, FailureRate, Batch];

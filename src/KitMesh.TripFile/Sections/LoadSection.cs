@@ -15,27 +15,27 @@ internal sealed class LoadSection() : Section("loads", "Devices that must be cha
 
     private static readonly WordKey<LoadClass> Class = new(
         "class",
-        "life_safety (lives depend on it), work (the job stops without it), comfort (it can wait).",
+        "life-safety (lives depend on it), work (the job stops without it), comfort (it can wait).",
         null,
-        ("life_safety", LoadClass.LifeSafety),
+        ("life-safety", LoadClass.LifeSafety),
         ("work", LoadClass.Work),
         ("comfort", LoadClass.Comfort));
 
     private static readonly WholeKey Priority = new("priority", 1, 99, 1, "Order inside its class, 1 first.", standard: 5);
-    private static readonly QuantityKey PerDay = new("per_day", UnitFamily.Energy, 0, 20_000, 45, "Energy that it takes from the bank on an ordinary day.");
+    private static readonly QuantityKey PerDay = new("perDay", UnitFamily.Energy, 0, 20_000, 45, "Energy that it takes from the bank on an ordinary day.");
     private static readonly NumberKey Spread = new("spread", 0, 3, 0.25, "Day-to-day standard deviation as a fraction.", standard: 0.25);
     private static readonly QuantityKey Battery = new("battery", UnitFamily.Energy, 0.1, 5000, 45, "Energy of its own battery. Without the key: it has none.", required: false);
     private static readonly QuantityKey Charger = new("charger", UnitFamily.Power, 0.1, 2000, 20, "Highest power that it takes while charging.", required: false);
 
     private static readonly WordKey<Chemistry> ChemistryWord = new(
         "chemistry",
-        "Chemistry of its battery: nmc, lco, lfp, nimh, lead or unknown (strictest limits).",
+        "Chemistry of its battery: nmc, lco, lfp, nimh, lead-acid or unknown (strictest limits).",
         "unknown",
         ("nmc", Chemistry.Nmc),
         ("lco", Chemistry.Lco),
         ("lfp", Chemistry.Lfp),
         ("nimh", Chemistry.NiMh),
-        ("lead", Chemistry.LeadAcid),
+        ("lead-acid", Chemistry.LeadAcid),
         ("unknown", Chemistry.Unknown));
 
     public override IReadOnlyList<TripKey> Keys { get; } =

@@ -14,21 +14,21 @@ internal sealed class PackSection() : Section("packs", "Battery packs. Joining u
 
     private static readonly WordKey<Chemistry> ChemistryWord = new(
         "chemistry",
-        "nmc, lco (also pouches sold as lithium polymer), lfp (lithium iron phosphate), nimh, lead, or unknown (strictest limits).",
+        "nmc, lco (also pouches sold as lithium polymer), lfp (lithium iron phosphate), nimh, lead-acid, or unknown (strictest limits).",
         null,
         ("nmc", Chemistry.Nmc),
         ("lco", Chemistry.Lco),
         ("lfp", Chemistry.Lfp),
         ("nimh", Chemistry.NiMh),
-        ("lead", Chemistry.LeadAcid),
+        ("lead-acid", Chemistry.LeadAcid),
         ("unknown", Chemistry.Unknown));
 
     private static readonly WholeKey Series = new("series", 1, 120, 4, "Cells or cell groups in series: 4 for a 12.8 V lfp pack, 6 for a 12 V lead pack.");
     private static readonly QuantityKey Capacity = new("capacity", UnitFamily.Charge, 0.05, 5000, 100, "Rated charge at 25 °C, from the label. Not the energy in Wh.");
     private static readonly QuantityKey Resistance = new("resistance", UnitFamily.Resistance, 0.00005, 20, 0.02, "Internal resistance at 25 °C. Without the key: typical for the chemistry.", required: false);
-    private static readonly QuantityKey MinCharge = new("min_charge_temperature", UnitFamily.Temperature, -40, 25, 0, "The maker's lower limit for charging. Without the key: the chemistry's.", required: false);
-    private static readonly QuantityKey MaxCharge = new("max_charge_temperature", UnitFamily.Temperature, 20, 70, 45, "The maker's upper limit for charging. Without the key: the chemistry's.", required: false);
-    private static readonly QuantityKey MaxCell = new("max_cell_voltage", UnitFamily.Voltage, 1, 5, 3.65, "The maker's highest cell voltage. Without the key: the chemistry's.", required: false);
+    private static readonly QuantityKey MinCharge = new("minChargeTemperature", UnitFamily.Temperature, -40, 25, 0, "The maker's lower limit for charging. Without the key: the chemistry's.", required: false);
+    private static readonly QuantityKey MaxCharge = new("maxChargeTemperature", UnitFamily.Temperature, 20, 70, 45, "The maker's upper limit for charging. Without the key: the chemistry's.", required: false);
+    private static readonly QuantityKey MaxCell = new("maxCellVoltage", UnitFamily.Voltage, 1, 5, 3.65, "The maker's highest cell voltage. Without the key: the chemistry's.", required: false);
     private static readonly QuantityKey Weight = new("mass", UnitFamily.Mass, 0.01, 500, 11, "What it weighs.", required: false);
 
     public override IReadOnlyList<TripKey> Keys { get; } =

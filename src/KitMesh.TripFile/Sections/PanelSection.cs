@@ -14,9 +14,9 @@ internal sealed class PanelSection() : Section("panels", "Solar panels.")
     private static readonly QuantityKey Rated = new("rated", UnitFamily.Power, 1, 5000, 200, "DC power at 1,000 W/m2 and 25 °C cell temperature, from the label.");
     private static readonly QuantityKey Tilt = new("tilt", UnitFamily.Angle, 0, 90, 60, "Angle from level.");
     private static readonly QuantityKey Heading = new("heading", UnitFamily.Angle, 0, 360, 180, "Where it faces, clockwise from north.");
-    private static readonly NumberKey Coefficient = new("temperature_coefficient", -0.01, 0, -0.004, "Change of power per kelvin as a fraction.", standard: -0.004);
+    private static readonly NumberKey Coefficient = new("temperatureCoefficient", -0.01, 0, -0.004, "Change of power per kelvin as a fraction.", standard: -0.004);
     private static readonly NumberKey Derate = new("derate", 0.05, 1, 0.75, "Share of the power left after cable, controller, dirt and angle; learnt from the readings.", standard: 0.75);
-    private static readonly QuantityKey OpenCircuit = new("open_circuit", UnitFamily.Voltage, 1, 1000, 24, "Open-circuit voltage at 25 °C, from the label.", required: false);
+    private static readonly QuantityKey OpenCircuit = new("openCircuit", UnitFamily.Voltage, 1, 1000, 24, "Open-circuit voltage at 25 °C, from the label.", required: false);
     private static readonly QuantityKey Weight = new("mass", UnitFamily.Mass, 0.05, 100, 6, "What it weighs.", required: false);
 
     public override IReadOnlyList<TripKey> Keys { get; } = [Title, Bank, Rated, Tilt, Heading, Coefficient, Derate, OpenCircuit, Weight];

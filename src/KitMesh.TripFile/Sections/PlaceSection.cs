@@ -16,7 +16,7 @@ internal sealed class PlaceSection() : Section("places", "Where teams stay, with
     private static readonly QuantityKey Altitude = new("altitude", UnitFamily.Height, -450, 8850, 3900, "Height above the sea.");
     private static readonly QuantityKey Night = new("night", UnitFamily.Temperature, -70, 45, -28, "Typical lowest temperature of a day in this season.");
     private static readonly QuantityKey Day = new("day", UnitFamily.Temperature, -60, 55, -6, "Typical highest temperature of a day in this season.");
-    private static readonly NumberKey ClearSkyShare = new("clear_sky_share", 0, 1, 0.65, "Share of the clear-sky energy that arrives on an average day.", standard: 0.6);
+    private static readonly NumberKey ClearSkyShare = new("clearSkyShare", 0, 1, 0.65, "Share of the clear-sky energy that arrives on an average day.", standard: 0.6);
     private static readonly NumberKey Albedo = new("albedo", 0, 1, 0.7, "Share of light that the ground throws back; fresh snow is about 0.75.", standard: 0.2);
     private static readonly HorizonKey Horizon = new("horizon", "The skyline as pairs of heading and height in degrees. Without the key: flat.");
 

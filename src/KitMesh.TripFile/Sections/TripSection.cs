@@ -12,10 +12,10 @@ internal sealed class TripSection() : Section("trip", "The trip itself: its days
     private const int MaxDays = 400;
 
     private static readonly NameKey Title = new(KitKind.Trip, "ibex in late winter");
-    private static readonly DayKey FirstDay = new("first_day", "First civil day.");
-    private static readonly DayKey LastDay = new("last_day", "Last civil day, on which the energy must still last.");
+    private static readonly DayKey FirstDay = new("firstDay", "First civil day.");
+    private static readonly DayKey LastDay = new("lastDay", "Last civil day, on which the energy must still last.");
     private static readonly ZoneKey Zone = new("zone", "The crew's civil time as an offset from UTC, for the whole trip.");
-    private static readonly DayKey HandoverDay = new("handover_day", "The day the footage is handed over. Without the key: the last day.", required: false);
+    private static readonly DayKey HandoverDay = new("handoverDay", "The day the footage is handed over. Without the key: the last day.", required: false);
 
     public override bool IsSingle => true;
 
