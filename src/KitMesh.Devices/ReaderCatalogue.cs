@@ -1,3 +1,10 @@
+using KitMesh.Devices.Hwmon;
+using KitMesh.Devices.Iio;
+using KitMesh.Devices.OneWire;
+using KitMesh.Devices.PowerController;
+using KitMesh.Devices.PowerSupply;
+using KitMesh.Devices.RegisterMap;
+
 namespace KitMesh.Devices;
 
 /// <summary>Every kind of reader that an agent can run. A new kind is one line here.</summary>
@@ -6,5 +13,11 @@ public static class ReaderCatalogue
     /// <summary>The kinds, in the order of the documentation.</summary>
     public static IReadOnlyList<IReaderKind> All { get; } =
     [
+        new SunSpecReaderKind(),
+        new RegisterMapReaderKind(),
+        new PowerSupplyReaderKind(),
+        new HwmonReaderKind(),
+        new IioReaderKind(),
+        new OneWireReaderKind(),
     ];
 }

@@ -33,7 +33,7 @@ public static class AgentFile
         }
 
         NodeId node = Node(map);
-        string data = InFolderOf(file, map.Text("data", "the folder for the journal"));
+        string data = map.FilePath("data", "the folder for the journal");
         IReadOnlyList<Uri> hubs = Hubs(map);
         TimeSpan stateEvery = map.Time("stateEvery", TimeSpan.FromMilliseconds(100), TimeSpan.FromHours(24), TimeSpan.FromMinutes(15));
         TimeSpan sendWait = map.Time("sendWait", TimeSpan.Zero, TimeSpan.FromHours(1), TimeSpan.FromSeconds(5));
@@ -139,7 +139,4 @@ public static class AgentFile
 
         return readers;
     }
-
-    private static string InFolderOf(string file, string path) =>
-        Path.GetFullPath(path, Path.GetDirectoryName(Path.GetFullPath(file)) ?? ".");
 }

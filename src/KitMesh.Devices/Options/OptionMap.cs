@@ -106,6 +106,25 @@ public sealed class OptionMap
         return OptionalText(key) ?? "";
     }
 
+    /// <summary>A path that must be there; a relative one counts from the folder of this file.</summary>
+    /// <param name="key">The key.</param>
+    /// <param name="meaning">What it is.</param>
+    public string FilePath(string key, string meaning)
+    {
+        string text = Text(key, meaning);
+        return text.Length == 0 ? "" : System.IO.Path.GetFullPath(text, System.IO.Path.GetDirectoryName(System.IO.Path.GetFullPath(File)) ?? ".");
+    }
+
+    /// <summary>A path that may be missing; a relative one counts from the folder of this file.</summary>
+    /// <param name="key">The key.</param>
+    /// <param name="meaning">What it is.</param>
+    /// <param name="fallback">When the key is missing.</param>
+    public string FilePath(string key, string meaning, string fallback) => Has(key) ? FilePath(key, meaning) : fallback;
+
+    /// <summary>Takes over the problems of another file that this one names.</summary>
+    /// <param name="problems">The other file's problems.</param>
+    public void Take(IEnumerable<OptionProblem> problems) => _problems.AddRange(problems);
+
     /// <summary>The name of a kit item that may be missing.</summary>
     /// <param name="key">The key.</param>
     public KitId? OptionalKit(string key)

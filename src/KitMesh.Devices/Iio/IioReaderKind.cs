@@ -1,0 +1,19 @@
+using KitMesh.Devices.Options;
+
+namespace KitMesh.Devices.Iio;
+
+/// <summary>Reads converters of the Linux Industrial I/O subsystem.</summary>
+public sealed class IioReaderKind : IReaderKind
+{
+    /// <inheritdoc/>
+    public string Name => "iio";
+
+    /// <inheritdoc/>
+    public ReaderFactory? Configure(string name, OptionMap options)
+    {
+        ArgumentNullException.ThrowIfNull(options);
+        int before = options.Problems.Count;
+        IioOptions read = IioOptions.Read(options);
+        return options.Problems.Count > before ? null : context => new IioReader(name, read, context);
+    }
+}
