@@ -1,0 +1,25 @@
+using KitMesh.Domain.Exchange;
+
+namespace KitMesh.Sync.Session;
+
+/// <summary>How far a peer is with one origin, as far as this session knows.</summary>
+internal sealed class OriginProgress
+{
+    /// <summary>What the peer said that it has.</summary>
+    public SequenceRanges PeerHas { get; set; } = SequenceRanges.Empty;
+
+    /// <summary>What was sent in this session.</summary>
+    public SequenceRanges Sent { get; set; } = SequenceRanges.Empty;
+
+    /// <summary>What this side said that it has.</summary>
+    public SequenceRanges Told { get; set; } = SequenceRanges.Empty;
+
+    /// <summary>The chain hashes differ: what the peer has under a sequence may be something else, so it acknowledges nothing.</summary>
+    public bool Doubtful { get; set; }
+
+    /// <summary>The run from 1 that was last passed on as acknowledged.</summary>
+    public ulong Acknowledged { get; set; }
+
+    /// <summary>Whether something sent has not been answered.</summary>
+    public bool Awaits => !Sent.Except(PeerHas).IsEmpty;
+}

@@ -1,0 +1,150 @@
+using KitMesh.Domain.Exchange;
+using KitMesh.Domain.Reports;
+using KitMesh.Sync.Journal;
+
+namespace KitMesh.Sync.Session;
+
+/// <summary>Decides which reports go to the peer next: what it lacks, origin by origin in turn, and the other sides of forks.</summary>
+/// <param name="journal">What is durable here; nothing else is ever sent.</param>
+/// <param name="options">Sizes of frames.</param>
+/// <param name="progress">What the peer has and was sent.</param>
+internal sealed class SendPlan(IJournalView journal, SessionOptions options, ProgressTable progress)
+{
+    /// <summary>The most single reports queued for forks; what does not fit is found again in the next session.</summary>
+    private const int MaxSingles = 4_096;
+
+    private readonly Queue<OriginId> _turns = new();
+    private readonly HashSet<OriginId> _queued = [];
+    private readonly Queue<(OriginId Origin, ReportContent Content)> _singles = new();
+    private readonly Queue<ReportsFrame> _ready = new();
+
+    /// <summary>Whether nothing is left to send now.</summary>
+    public bool IsEmpty => _turns.Count == 0 && _singles.Count == 0 && _ready.Count == 0;
+
+    /// <summary>An origin may have something that the peer lacks.</summary>
+    public void Look(OriginId origin)
+    {
+        if (_queued.Add(origin))
+        {
+            _turns.Enqueue(origin);
+        }
+    }
+
+    /// <summary>The peer lacks one report although it has its sequence.</summary>
+    public void Add(OriginId origin, ReportContent content)
+    {
+        if (_singles.Count < MaxSingles)
+        {
+            _singles.Enqueue((origin, content));
+        }
+    }
+
+    /// <summary>The next frame that the peer's credit covers, or null.</summary>
+    /// <param name="credit">What the peer still takes.</param>
+    /// <param name="damage">What the journal found damaged on the way.</param>
+    public ReportsFrame? Next(long credit, out JournalDamage? damage)
+    {
+        damage = null;
+        while (_ready.Count == 0)
+        {
+            bool more = _singles.Count > 0 ? ReadSingle() : _turns.Count > 0 && ReadTurn(credit, out damage);
+            if (!more)
+            {
+                return null;
+            }
+        }
+
+        return _ready.Peek().Cost <= credit ? _ready.Dequeue() : null;
+    }
+
+    private bool ReadSingle()
+    {
+        (OriginId origin, ReportContent content) = _singles.Dequeue();
+        JournalRead read = journal.Read(origin, new SequenceRange(content.Sequence, content.Sequence), ReportsFrame.MaxBytes);
+        foreach (RawReport report in read.Reports)
+        {
+            if (Sha256Hash.Of(report.Bytes.Span) == content.Hash)
+            {
+                _ready.Enqueue(new ReportsFrame(origin, content.Sequence, [report.Bytes]));
+                break;
+            }
+        }
+
+        return true;
+    }
+
+    private bool ReadTurn(long credit, out JournalDamage? damage)
+    {
+        damage = null;
+        OriginId origin = _turns.Peek();
+        OriginProgress seen = progress.Of(origin);
+        SequenceRanges needed = journal.Have(origin) is { } mine ? mine.Kept.Except(seen.PeerHas).Except(seen.Sent) : SequenceRanges.Empty;
+        if (needed.IsEmpty)
+        {
+            _queued.Remove(_turns.Dequeue());
+            return true;
+        }
+
+        if (credit <= ReportsFrame.CostPerReport)
+        {
+            return false;
+        }
+
+        SequenceRange range = needed[0];
+        JournalRead read = journal.Read(origin, range, (int)Math.Min(options.FrameBytes, credit));
+        damage = read.Damage;
+        if (read.Reports.Count == 0)
+        {
+            // Damage or a race with retention: what cannot be read cannot be sent; the next session looks again.
+            seen.Sent = seen.Sent.With(range);
+            seen.PeerHas = seen.PeerHas.With(range);
+            return true;
+        }
+
+        ulong last = Fill(origin, read.Reports, credit);
+        if (last == 0)
+        {
+            return false;
+        }
+
+        seen.Sent = seen.Sent.With(new SequenceRange(range.First, last));
+        _turns.Enqueue(_turns.Dequeue());
+        return true;
+    }
+
+    /// <summary>Makes frames of neighbours as far as the credit goes, never between two reports of one sequence.</summary>
+    /// <returns>The last sequence that is whole in the frames; 0 when the credit does not cover the first.</returns>
+    private ulong Fill(OriginId origin, IReadOnlyList<RawReport> reports, long credit)
+    {
+        int end = 0;
+        long cost = 0;
+        for (int i = 0; i < reports.Count && i < options.FrameReports; i++)
+        {
+            cost += reports[i].Bytes.Length + ReportsFrame.CostPerReport;
+            if (cost > credit)
+            {
+                break;
+            }
+
+            if (i + 1 == reports.Count || reports[i + 1].Key.Sequence != reports[i].Key.Sequence)
+            {
+                end = i + 1;
+            }
+        }
+
+        for (int start = 0; start < end;)
+        {
+            int next = start + 1;
+            while (next < end && reports[next].Key.Sequence == reports[next - 1].Key.Sequence + 1)
+            {
+                next++;
+            }
+
+            ReadOnlyMemory<byte>[] run = [.. reports.Skip(start).Take(next - start).Select(report => report.Bytes)];
+            _ready.Enqueue(new ReportsFrame(origin, reports[start].Key.Sequence, run));
+            start = next;
+        }
+
+        return end == 0 ? 0 : reports[end - 1].Key.Sequence;
+    }
+}
