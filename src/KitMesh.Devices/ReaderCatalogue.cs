@@ -1,9 +1,12 @@
+using KitMesh.Devices.Command;
+using KitMesh.Devices.CsvLog;
 using KitMesh.Devices.Hwmon;
 using KitMesh.Devices.Iio;
 using KitMesh.Devices.OneWire;
 using KitMesh.Devices.PowerController;
 using KitMesh.Devices.PowerSupply;
 using KitMesh.Devices.RegisterMap;
+using KitMesh.Devices.Typed;
 
 namespace KitMesh.Devices;
 
@@ -19,5 +22,8 @@ public static class ReaderCatalogue
         new HwmonReaderKind(),
         new IioReaderKind(),
         new OneWireReaderKind(),
+        new CommandReaderKind(),
+        new CsvLogReaderKind(),
+        new TypedReaderKind(),
     ];
 }
