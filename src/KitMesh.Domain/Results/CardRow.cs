@@ -17,6 +17,7 @@ namespace KitMesh.Domain.Results;
 /// <param name="Size">Bytes of those clips.</param>
 /// <param name="ClipsMet">How many of them meet the rule.</param>
 /// <param name="LeastCopies">The fewest proven copies that any of them has.</param>
+/// <param name="ShortAndGone">Clips that were on it, are no longer, and do not meet the rule: formatted or deleted without proof, or their copies were lost since.</param>
 /// <param name="HoldSince">When it went on hold; null when it is not on hold.</param>
 /// <param name="Evening">When it should be released at the latest under its rule; null when it is not on hold.</param>
 /// <param name="FormattedAt">When it was formatted, or found so; null when it was not.</param>
@@ -34,6 +35,7 @@ public sealed record CardRow(
     ByteCount Size,
     int ClipsMet,
     int LeastCopies,
+    int ShortAndGone,
     Instant? HoldSince,
     Instant? Evening,
     Instant? FormattedAt,

@@ -1,0 +1,81 @@
+using KitMesh.Domain.Results;
+
+namespace KitMesh.Footage.Ledger;
+
+/// <summary>Says in one sentence why a card stands as it does.</summary>
+internal static class CardWords
+{
+    public static string Reason(
+        CardState state,
+        CardContent content,
+        CardCount count,
+        RuleInForce rule,
+        LedgerFacts facts,
+        ClipEntry[] entries,
+        int[] positions)
+    {
+        string words = state switch
+        {
+            CardState.NotSeen => "no station has read it on this trip",
+            CardState.MayBeFormatted when content.OnCard.Count == 0 => "it holds no clips",
+            CardState.MayBeFormatted when count.GivenUp.Count > 0 =>
+                $"{count.Release!.Words}. {count.GivenUp.Count} of {Clips(content.OnCard.Count)} are short of proof",
+            CardState.MayBeFormatted => $"all {Clips(content.OnCard.Count)} have {AtLeast(count.LeastCopies)} as the rule asks",
+            CardState.OnHold => OnHold(content, count, rule, facts, entries, positions),
+            CardState.Formatted => $"formatted; all {Clips(content.Gone.Count)} that were on it are proven still",
+            CardState.FormattedShort =>
+                $"formatted, and {count.GoneShort.Count} of the {Clips(content.Gone.Count)} that were on it are short of proof now: {Worst(count.GoneShort, rule, facts, entries, positions)}",
+            _ => throw new ArgumentOutOfRangeException(nameof(state), state, "No words for this state."),
+        };
+        if (count.GoneShort.Count > 0 && state is CardState.OnHold or CardState.MayBeFormatted)
+        {
+            words += $"; {Clips(count.GoneShort.Count)} no longer on it are short of proof: {Worst(count.GoneShort, rule, facts, entries, positions)}";
+        }
+
+        return count.Damaged > 0 && state == CardState.MayBeFormatted
+            ? $"{words}; but {Clips(count.Damaged)} are damaged in themselves: look at them while the card exists"
+            : words;
+    }
+
+    private static string OnHold(
+        CardContent content,
+        CardCount count,
+        RuleInForce rule,
+        LedgerFacts facts,
+        ClipEntry[] entries,
+        int[] positions)
+    {
+        List<string> parts = [];
+        if (content.FilesUnread > 0)
+        {
+            parts.Add($"{content.FilesUnread} of {content.Files} files on it are not read yet");
+        }
+
+        if (count.Faults.Count > 0)
+        {
+            parts.Add($"{Files(count.Faults.Count)} on it could not be read whole, such as {count.Faults.Min(fault => fault.Fact.Path)}");
+        }
+
+        if (count.Short.Count > 0)
+        {
+            parts.Add($"{count.Short.Count} of {Clips(content.OnCard.Count)} are short of proof: {Worst(count.Short, rule, facts, entries, positions)}");
+        }
+
+        return string.Join("; ", parts);
+    }
+
+    private static string Worst(IEnumerable<int> clips, RuleInForce rule, LedgerFacts facts, ClipEntry[] entries, int[] positions)
+    {
+        // Positions are in the order of day, card and path, so ties fall the same way for everybody.
+        int worst = clips.Select(clip => positions[clip]).OrderBy(at => entries[at].Copies).ThenBy(at => entries[at].CaseCount).ThenBy(at => at).First();
+        ref ClipEntry entry = ref entries[worst];
+        string path = facts.Paths[facts.Sightings[entry.Facts.Sighting].Path];
+        return $"{path} has {rule.Missing(entry.Copies, entry.DriveCount, entry.CaseCount) ?? "too old a proof"}";
+    }
+
+    private static string AtLeast(int copies) => copies == 1 ? "a proven copy" : $"{copies} proven copies or more";
+
+    private static string Clips(int count) => count == 1 ? "1 clip" : $"{count} clips";
+
+    private static string Files(int count) => count == 1 ? "1 file" : $"{count} files";
+}

@@ -1,0 +1,21 @@
+namespace KitMesh.Footage.Ledger;
+
+/// <summary>One clip in a snapshot, judged and packed.</summary>
+internal struct ClipEntry
+{
+    public ClipFacts Facts;
+    public long LengthTicks;
+    public int Day;
+    public int Source;
+    public int DayTeam;
+    public int AllDrives;
+    public int ProvenDrives;
+    public int Cards;
+    public ushort Copies;
+    public ushort DriveCount;
+    public ushort CaseCount;
+    public bool MeetsRule;
+
+    /// <summary>As <see cref="MeetsRule"/>, counting proofs that are only too old: what is overdue is not lost.</summary>
+    public bool MeetsRuleButForAge;
+}

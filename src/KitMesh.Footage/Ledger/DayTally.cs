@@ -1,0 +1,66 @@
+using KitMesh.Domain;
+using KitMesh.Domain.Quantities;
+using KitMesh.Domain.Reports;
+using KitMesh.Domain.Results;
+using NodaTime;
+
+namespace KitMesh.Footage.Ledger;
+
+/// <summary>Counts one team's day while the clips are judged.</summary>
+internal sealed class DayTally(LocalDate day, KitId? team, int caseCount)
+{
+    // The last cell is for drives that are in no declared case.
+    private readonly int[] _clipsInCase = new int[caseCount + 1];
+    private readonly int[] _copiesInCase = new int[caseCount + 1];
+    private readonly int[] _mark = new int[caseCount + 1];
+    private long _size;
+    private long _lengthTicks;
+    private int _met;
+    private int _leastCopies = int.MaxValue;
+    private int _leastCases = int.MaxValue;
+    private int _clips;
+
+    public LocalDate Day => day;
+
+    public KitId? Team => team;
+
+    public int Clips => _clips;
+
+    public long SizeBytes => _size;
+
+    public void AddClip(in ClipEntry clip)
+    {
+        _clips++;
+        _size += Math.Max(0, clip.Facts.Size);
+        _lengthTicks += Math.Max(0, clip.LengthTicks);
+        _met += clip.MeetsRule ? 1 : 0;
+        _leastCopies = Math.Min(_leastCopies, clip.Copies);
+        _leastCases = Math.Min(_leastCases, clip.CaseCount);
+    }
+
+    public void AddCopy(int caseNumber)
+    {
+        int cell = caseNumber < 0 ? caseCount : caseNumber;
+        _copiesInCase[cell]++;
+        if (_mark[cell] != _clips + 1)
+        {
+            // Copies come before their clip is counted, so the clip's ordinal is one ahead.
+            _mark[cell] = _clips + 1;
+            _clipsInCase[cell]++;
+        }
+    }
+
+    public DayRow ToRow(IReadOnlyList<KitId> cases) => new(
+        day,
+        team,
+        _clips,
+        new ByteCount(_size),
+        Duration.FromTicks(_lengthTicks),
+        _met,
+        _leastCopies,
+        _leastCases,
+        Enumerable.Range(0, caseCount + 1)
+            .Where(cell => _copiesInCase[cell] > 0)
+            .Select(cell => new CaseCell(cell < caseCount ? cases[cell] : null, _clipsInCase[cell], _copiesInCase[cell]))
+            .ToValueList());
+}

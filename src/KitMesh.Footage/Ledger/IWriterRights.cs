@@ -1,0 +1,15 @@
+using KitMesh.Domain.Reports;
+
+namespace KitMesh.Footage.Ledger;
+
+/// <summary>Whose word counts. What an origin without the right wrote is kept and shown and proves nothing.</summary>
+public interface IWriterRights
+{
+    /// <summary>Whether this report may prove a copy (its origin is a station that is not revoked at that sequence).</summary>
+    /// <param name="report">The report.</param>
+    bool MayProve(ReportKey report);
+
+    /// <summary>Whether this report may release a card against the rule (its origin is a keeper's).</summary>
+    /// <param name="report">The report.</param>
+    bool MayRelease(ReportKey report);
+}

@@ -1,0 +1,56 @@
+using KitMesh.Domain;
+using KitMesh.Domain.Reports;
+using KitMesh.Domain.Results;
+
+namespace KitMesh.Footage.Ledger;
+
+/// <summary>All that one pass over the facts concluded; the risk and the runway read on from here.</summary>
+internal sealed class JudgedLedger
+{
+    public required LedgerFacts Facts { get; init; }
+
+    public required Moment Moment { get; init; }
+
+    public required IWriterRights Rights { get; init; }
+
+    public required KitView Kit { get; init; }
+
+    /// <summary>The clips by day, card, path and hash.</summary>
+    public required ClipEntry[] Entries { get; init; }
+
+    /// <summary>Place in <see cref="Entries"/> by clip number; -1 for a clip that no card is known to have held.</summary>
+    public required int[] Positions { get; init; }
+
+    /// <summary>For each place in <see cref="Entries"/>, whether some card still holds the clip.</summary>
+    public required bool[] OnCard { get; init; }
+
+    /// <summary>Drives by number.</summary>
+    public required IReadOnlyDictionary<int, DriveView> Drives { get; init; }
+
+    /// <summary>Drives by label.</summary>
+    public required IReadOnlyList<DriveView> DrivesByRank { get; init; }
+
+    /// <summary>Sets of drive ranks.</summary>
+    public required IdSets DriveSets { get; init; }
+
+    /// <summary>Sets of places in <see cref="CardNames"/>.</summary>
+    public required IdSets CardSets { get; init; }
+
+    public required KitId[] CardNames { get; init; }
+
+    public required IReadOnlyList<SourceView> Sources { get; init; }
+
+    public required IReadOnlyList<DayTally> DayTeams { get; init; }
+
+    public required ValueList<DriveRow> DriveRows { get; init; }
+
+    public required ValueList<CardRow> CardRows { get; init; }
+
+    public required ValueList<DayRow> DayRows { get; init; }
+
+    public required ValueList<LedgerOddity> Oddities { get; init; }
+
+    public required int OdditiesTotal { get; init; }
+
+    public ClipJudge NewJudge() => new(Facts, Moment, Drives, Rights);
+}

@@ -1,0 +1,41 @@
+using KitMesh.Domain.Kit;
+using KitMesh.Domain.Reports;
+
+namespace KitMesh.Footage.Ledger;
+
+/// <summary>What the trip file declared and where people said that things are, as far as footage cares.</summary>
+internal sealed class KitFacts
+{
+    /// <summary>Declarations by kind and name.</summary>
+    public Dictionary<(KitKind Kind, KitId Id), List<(FactStamp Stamp, KitDeclared Fact)>> Declared { get; } = [];
+
+    /// <summary>Placements by the thing that moved.</summary>
+    public Dictionary<KitId, List<(FactStamp Stamp, KitPlaced Fact)>> Placed { get; } = [];
+
+    public void Declare(in FactStamp stamp, KitDeclared declared)
+    {
+        if (declared.Item.Kind is not (KitKind.Trip or KitKind.Team or KitKind.Person or KitKind.Place
+            or KitKind.FootageSource or KitKind.Card or KitKind.Drive or KitKind.Case or KitKind.CopyRule))
+        {
+            return;
+        }
+
+        (KitKind, KitId) key = (declared.Item.Kind, declared.Item.Id);
+        if (!Declared.TryGetValue(key, out List<(FactStamp, KitDeclared)>? list))
+        {
+            Declared.Add(key, list = []);
+        }
+
+        list.Add((stamp, declared));
+    }
+
+    public void Place(in FactStamp stamp, KitPlaced placed)
+    {
+        if (!Placed.TryGetValue(placed.Item, out List<(FactStamp, KitPlaced)>? list))
+        {
+            Placed.Add(placed.Item, list = []);
+        }
+
+        list.Add((stamp, placed));
+    }
+}

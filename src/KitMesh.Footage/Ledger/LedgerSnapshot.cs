@@ -1,0 +1,138 @@
+using KitMesh.Domain;
+using KitMesh.Domain.Quantities;
+using KitMesh.Domain.Reports;
+using KitMesh.Domain.Results;
+using NodaTime;
+
+namespace KitMesh.Footage.Ledger;
+
+/// <summary>
+/// The ledger judged at one moment. Immutable; answers queries without judging all clips again.
+/// </summary>
+/// <remarks>
+/// A query is one walk over a packed array in the order in which clips are shown, narrowed to the asked day. Asking for a
+/// drive, case or card looks up one bit for each different set of them. Words are made only for the rows that are listed.
+/// </remarks>
+public sealed class LedgerSnapshot
+{
+    private readonly JudgedLedger _judged;
+    private readonly LedgerFacts _facts;
+    private readonly ClipEntry[] _entries;
+
+    internal LedgerSnapshot(JudgedLedger judged)
+    {
+        _judged = judged;
+        _facts = judged.Facts;
+        _entries = judged.Entries;
+    }
+
+    /// <summary>The moment.</summary>
+    public Instant AsOf => _judged.Moment.Instant;
+
+    /// <summary>Clips known.</summary>
+    public int ClipCount => _entries.Length;
+
+    internal JudgedLedger Judged => _judged;
+
+    /// <summary>Every card, those on hold first.</summary>
+    public ValueList<CardRow> Cards => _judged.CardRows;
+
+    /// <summary>Answers a query.</summary>
+    /// <param name="query">Which clips to list.</param>
+    /// <exception cref="ArgumentOutOfRangeException">Skip or limit lies outside its range.</exception>
+    public LedgerView View(LedgerQuery query)
+    {
+        ArgumentOutOfRangeException.ThrowIfNegative(query.Skip);
+        ArgumentOutOfRangeException.ThrowIfNegative(query.Limit);
+        ArgumentOutOfRangeException.ThrowIfGreaterThan(query.Limit, LedgerQuery.MaxLimit);
+        var filter = new ClipFilter(_judged, query);
+        (int from, int to) = filter.Range(_entries, query.Clip is { } hash ? Position(hash) : null);
+        (int total, int met, long size) = (0, 0, 0);
+        List<int> listed = [];
+        for (int at = from; at < to; at++)
+        {
+            ref ClipEntry entry = ref _entries[at];
+            if (!filter.Passes(entry))
+            {
+                continue;
+            }
+
+            if (total >= query.Skip && listed.Count < query.Limit)
+            {
+                listed.Add(at);
+            }
+
+            total++;
+            met += entry.MeetsRule ? 1 : 0;
+            size += Math.Max(0, entry.Facts.Size);
+        }
+
+        var judge = _judged.NewJudge();
+        return new LedgerView(
+            AsOf,
+            total,
+            new ByteCount(size),
+            met,
+            listed.Select(at => Row(judge, _entries[at])).ToValueList(),
+            _judged.CardRows,
+            _judged.DriveRows,
+            _judged.DayRows,
+            _judged.Oddities,
+            _judged.OdditiesTotal);
+    }
+
+    /// <summary>One clip with its copies; null when it is not known.</summary>
+    /// <param name="clip">The clip.</param>
+    public ClipRow? Find(ClipHash clip) =>
+        Position(clip) is { } at and >= 0 ? Row(_judged.NewJudge(), _entries[at]) : null;
+
+    private int Position(ClipHash clip) => _facts.Clips.Find(clip.Value) is >= 0 and int number && number < _judged.Positions.Length ? _judged.Positions[number] : -1;
+
+    private ClipRow Row(ClipJudge judge, in ClipEntry entry)
+    {
+        SourceView source = _judged.Sources[entry.Source];
+        judge.Judge(entry.Facts, source.Rule);
+        ref Sighting sighting = ref _facts.Sightings[entry.Facts.Sighting];
+        CardVisit visit = _facts.Visits[sighting.Visit];
+        return new ClipRow(
+            new ClipHash(_facts.Clips[entry.Facts.Clip]),
+            _facts.Paths[sighting.Path],
+            visit.Card,
+            visit.Insertion,
+            source.Source,
+            source.Team,
+            DayRange.Date(entry.Day),
+            sighting.RecordedTicks == Sighting.Untold ? null : Instant.FromUnixTimeTicks(sighting.RecordedTicks),
+            sighting.LengthTicks == Sighting.Untold ? null : Duration.FromTicks(sighting.LengthTicks),
+            new ByteCount(entry.Facts.Size < 0 ? sighting.Size : entry.Facts.Size),
+            sighting.Damage < 0 ? null : _facts.Damages[sighting.Damage],
+            Copies(judge),
+            entry.Copies,
+            entry.DriveCount,
+            entry.CaseCount,
+            entry.MeetsRule,
+            source.Rule.Missing(entry.Copies, entry.DriveCount, entry.CaseCount));
+    }
+
+    private ValueList<CopyRow> Copies(ClipJudge judge)
+    {
+        var rows = new CopyRow[judge.Copies.Length];
+        for (int i = 0; i < rows.Length; i++)
+        {
+            ref readonly CopyJudgement copy = ref judge.Copies[i];
+            bool wasProven = copy.ProvenTicks != Sighting.Untold;
+            rows[i] = new CopyRow(
+                copy.Drive.Name,
+                copy.Drive.Case,
+                copy.Drive.Carrier,
+                _facts.Paths[copy.Path],
+                new ByteCount(copy.Size),
+                copy.Standing,
+                wasProven ? Instant.FromUnixTimeTicks(copy.ProvenTicks) : null,
+                wasProven ? copy.Level : null,
+                CopyWords.Reason(copy.Doubt, copy.Drive));
+        }
+
+        return rows.ToValueList();
+    }
+}

@@ -1,0 +1,69 @@
+using KitMesh.Domain.Kit;
+using KitMesh.Domain.Reports;
+
+namespace KitMesh.Footage.Ledger;
+
+/// <summary>A copy rule as the ledger applies it.</summary>
+/// <param name="Id">The declared rule; null for the least that common practice asks.</param>
+/// <param name="Copies">Proven copies, at least 1.</param>
+/// <param name="Drives">Different drives, at least 1.</param>
+/// <param name="Cases">Different declared cases; 0 when cases do not matter.</param>
+/// <param name="AgeTicks">A proof older than this no longer counts; <see cref="long.MaxValue"/> for no limit.</param>
+/// <param name="EveningHour">Civil hour by which a day's cards should be released.</param>
+internal sealed record RuleInForce(KitId? Id, int Copies, int Drives, int Cases, long AgeTicks, int EveningHour)
+{
+    /// <summary>
+    /// Used where no rule is declared: two copies on two drives in two cases. Common practice, no published source: two
+    /// copies are the least, three are better, never all in one case.
+    /// </summary>
+    public static readonly RuleInForce Least = new(null, 2, 2, 2, long.MaxValue, 21);
+
+    public static RuleInForce From(CopyRule rule) => new(
+        rule.Id,
+        Math.Max(1, rule.Copies),
+        Math.Max(1, rule.Drives),
+        Math.Max(0, rule.Cases),
+        rule.RecheckAge is { } age ? Ticks(age) : long.MaxValue,
+        Math.Clamp(rule.EveningHour, 0, 23));
+
+    /// <summary>The strictest of several rules, for a trip whose file leaves the choice open.</summary>
+    public static RuleInForce Strictest(IEnumerable<RuleInForce> rules) => rules
+        .OrderByDescending(rule => rule.Copies)
+        .ThenByDescending(rule => rule.Cases)
+        .ThenByDescending(rule => rule.Drives)
+        .ThenBy(rule => rule.AgeTicks)
+        .ThenBy(rule => rule.Id)
+        .First();
+
+    public bool IsMetBy(int copies, int drives, int cases) => copies >= Copies && drives >= Drives && cases >= Cases;
+
+    /// <summary>What is missing, in words; null when met.</summary>
+    public string? Missing(int copies, int drives, int cases)
+    {
+        if (IsMetBy(copies, drives, cases))
+        {
+            return null;
+        }
+
+        List<string> parts = [];
+        if (copies < Copies)
+        {
+            parts.Add($"{copies} of {Copies} proven copies");
+        }
+
+        if (drives < Drives)
+        {
+            parts.Add($"on {drives} of {Drives} drives");
+        }
+
+        if (cases < Cases)
+        {
+            parts.Add($"in {cases} of {Cases} cases");
+        }
+
+        return string.Join(", ", parts);
+    }
+
+    private static long Ticks(NodaTime.Duration age) =>
+        age.TotalDays is >= 0 and < 100_000 ? age.BclCompatibleTicks : long.MaxValue;
+}

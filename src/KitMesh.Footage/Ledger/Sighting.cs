@@ -1,0 +1,20 @@
+namespace KitMesh.Footage.Ledger;
+
+/// <summary>One <see cref="Domain.Reports.ClipFound"/>, packed.</summary>
+internal struct Sighting
+{
+    /// <summary>Stands for a time that the file does not tell.</summary>
+    public const long Untold = long.MinValue;
+
+    public FactStamp Stamp;
+    public long Size;
+    public long RecordedTicks;
+    public long LengthTicks;
+    public int Clip;
+    public int Visit;
+    public int Path;
+    public int Source;
+    public int Damage;
+    public int NextOfClip;
+    public int NextInVisit;
+}
