@@ -3,7 +3,7 @@ using System.Runtime.InteropServices;
 namespace KitMesh.Disk.Media;
 
 /// <summary>An open file on a card or drive, read and written at offsets, past the page cache where the file system allows.</summary>
-/// <remarks>Direct I/O wants offsets, lengths and memory aligned to <see cref="AlignedBuffer.Alignment"/>; a read may end short at the end of the file.</remarks>
+/// <remarks>Direct I/O wants offsets, lengths and memory aligned to <see cref="AlignedBuffer.DefaultAlignment"/>; a read may end short at the end of the file.</remarks>
 public sealed unsafe class MediaFile : IDisposable
 {
     private int _handle;
@@ -48,60 +48,28 @@ public sealed unsafe class MediaFile : IDisposable
 
     /// <summary>Reads once.</summary>
     /// <param name="offset">Where from.</param>
-    /// <param name="buffer">Where to.</param>
-    /// <param name="start">First byte of the buffer to fill.</param>
-    /// <param name="length">The most bytes to read.</param>
+    /// <param name="into">Where to; outside the collected heap and aligned when <see cref="IsDirect"/>.</param>
     /// <returns>Bytes read; 0 at the end of the file.</returns>
     /// <exception cref="MediaFault">The medium refused.</exception>
-    public int Read(long offset, AlignedBuffer buffer, int start, int length)
+    public int Read(long offset, Span<byte> into)
     {
-        CheckRange(buffer, start, length);
-        nint read;
-        do
+        fixed (byte* start = into)
         {
-            read = SystemCalls.Read(_handle, buffer.Pointer + start, (nuint)length, offset);
-        }
-        while (read < 0 && Marshal.GetLastPInvokeError() == Interrupted);
+            nint read;
+            do
+            {
+                read = SystemCalls.Read(_handle, start, (nuint)into.Length, offset);
+            }
+            while (read < 0 && Marshal.GetLastPInvokeError() == Interrupted);
 
-        return read >= 0 ? (int)read : throw Fault("read");
+            return read >= 0 ? (int)read : throw Fault("read");
+        }
     }
 
     /// <summary>Writes all of a piece.</summary>
     /// <param name="offset">Where to.</param>
-    /// <param name="buffer">Where from.</param>
-    /// <param name="length">Bytes from the buffer's start.</param>
+    /// <param name="bytes">The piece; outside the collected heap and aligned when <see cref="IsDirect"/>.</param>
     /// <exception cref="MediaFault">The medium refused; what was written of the piece is not told.</exception>
-    public void Write(long offset, AlignedBuffer buffer, int length)
-    {
-        CheckRange(buffer, 0, length);
-        int done = 0;
-        while (done < length)
-        {
-            nint written = SystemCalls.Write(_handle, buffer.Pointer + done, (nuint)(length - done), offset + done);
-            if (written < 0 && Marshal.GetLastPInvokeError() == Interrupted)
-            {
-                continue;
-            }
-
-            if (written < 0)
-            {
-                throw Fault("write");
-            }
-
-            // Nothing written and no error is what some file systems say when they are full.
-            if (written == 0)
-            {
-                throw new MediaFault("write", FullPath, ErrorNumber.NoSpace);
-            }
-
-            done += (int)written;
-        }
-    }
-
-    /// <summary>Writes all of some bytes from anywhere; for small texts, not for direct I/O.</summary>
-    /// <param name="offset">Where to.</param>
-    /// <param name="bytes">The bytes.</param>
-    /// <exception cref="MediaFault">The medium refused.</exception>
     public void Write(long offset, ReadOnlySpan<byte> bytes)
     {
         while (!bytes.IsEmpty)
@@ -112,8 +80,14 @@ public sealed unsafe class MediaFile : IDisposable
                 written = SystemCalls.Write(_handle, start, (nuint)bytes.Length, offset);
             }
 
+            if (written < 0 && Marshal.GetLastPInvokeError() == Interrupted)
+            {
+                continue;
+            }
+
             if (written <= 0)
             {
+                // Nothing written and no error is what some file systems say when they are full.
                 throw written < 0 ? Fault("write") : new MediaFault("write", FullPath, ErrorNumber.NoSpace);
             }
 
@@ -144,6 +118,27 @@ public sealed unsafe class MediaFile : IDisposable
     /// <exception cref="MediaFault">The medium refused.</exception>
     public void SetLength(long length) => Check(SystemCalls.SetLength(_handle, length), "cut");
 
+    /// <summary>Sets when the file was last written, as a copy of footage should keep it.</summary>
+    /// <param name="nanoseconds">Nanoseconds since 1970 UTC; the file system rounds it.</param>
+    /// <exception cref="MediaFault">The medium refused.</exception>
+    public void SetModified(long nanoseconds)
+    {
+        // struct timespec twice: access, then modification. UTIME_OMIT leaves the access time as it is.
+        long seconds = Math.DivRem(nanoseconds, 1_000_000_000, out long rest);
+        if (rest < 0)
+        {
+            seconds--;
+            rest += 1_000_000_000;
+        }
+
+        long* times = stackalloc long[4];
+        times[0] = 0;
+        times[1] = LeaveTime;
+        times[2] = seconds;
+        times[3] = rest;
+        Check(SystemCalls.SetTimes(_handle, times), "dating");
+    }
+
     /// <summary>Brings the file, or the folder's names, to the medium.</summary>
     /// <exception cref="MediaFault">The flush failed: what was written since the last one must be taken as lost.</exception>
     public void Flush() => Check(SystemCalls.Flush(_handle), "flush");
@@ -154,6 +149,10 @@ public sealed unsafe class MediaFile : IDisposable
 
     /// <summary>Asks the system to forget what it holds of the file in memory. Only clean pages go: flush first.</summary>
     public void DropCache() => _ = SystemCalls.Advise(_handle, 0, 0, SystemCalls.AdviceDontNeed);
+
+    /// <summary>On a block device: writes out and forgets what the system holds of it in memory.</summary>
+    /// <returns>False when this user may not, or the file is no block device.</returns>
+    public bool TryFlushDeviceCache() => SystemCalls.Control(_handle, SystemCalls.FlushBlockDevice, 0) == 0;
 
     /// <summary>Takes the file for this process alone, until it is closed.</summary>
     /// <returns>False when another process has it.</returns>
@@ -199,6 +198,7 @@ public sealed unsafe class MediaFile : IDisposable
     }
 
     private const int Interrupted = 4;
+    private const long LeaveTime = 0x3FFFFFFE;
 
     private static MediaFile Open(string path, int flags, bool wantDirect)
     {
@@ -226,13 +226,6 @@ public sealed unsafe class MediaFile : IDisposable
             int handle = SystemCalls.Open(name, common, 0x1B4);
             return handle >= 0 ? new MediaFile(handle, path, direct: false) : throw new MediaFault("opening", path, Marshal.GetLastPInvokeError());
         }
-    }
-
-    private static void CheckRange(AlignedBuffer buffer, int start, int length)
-    {
-        ArgumentOutOfRangeException.ThrowIfNegative(start);
-        ArgumentOutOfRangeException.ThrowIfNegative(length);
-        ArgumentOutOfRangeException.ThrowIfGreaterThan((long)start + length, buffer.Size);
     }
 
     private void Check(int result, string what)

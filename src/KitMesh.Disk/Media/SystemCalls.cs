@@ -27,6 +27,9 @@ internal static unsafe partial class SystemCalls
     public const int LockExclusive = 2;
     public const int LockNoWait = 4;
 
+    // linux/fs.h, BLKFLSBUF
+    public const nuint FlushBlockDevice = 0x1261;
+
     private const string C = "kitmesh-c";
 
     private static readonly bool IsArm = RuntimeInformation.ProcessArchitecture is Architecture.Arm64 or Architecture.Arm;
@@ -85,6 +88,12 @@ internal static unsafe partial class SystemCalls
 
     [LibraryImport(C, EntryPoint = "flock", SetLastError = true)]
     public static partial int Lock(int file, int operation);
+
+    [LibraryImport(C, EntryPoint = "futimens", SetLastError = true)]
+    public static partial int SetTimes(int file, long* times);
+
+    [LibraryImport(C, EntryPoint = "ioctl", SetLastError = true)]
+    public static partial int Control(int file, nuint request, nint argument);
 
     [LibraryImport(C, EntryPoint = "opendir", SetLastError = true)]
     public static partial nint OpenFolderList(byte* path);

@@ -1,0 +1,199 @@
+using KitMesh.Disk;
+using KitMesh.Disk.Media;
+using KitMesh.Domain.Reports;
+using KitMesh.Offload.Cards;
+using KitMesh.Offload.Hashing;
+
+namespace KitMesh.Offload.Engine;
+
+/// <summary>Reads files of a card, once each, into the lanes.</summary>
+internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes, OffloadProgress progress)
+{
+    private const int RetryPiece = 64 * 1024;
+
+    /// <summary>Reads a file and feeds it to the hashes and to some drives.</summary>
+    /// <param name="transfer">The file.</param>
+    /// <param name="takers">The drives.</param>
+    /// <param name="stop">Gives up between two pieces.</param>
+    /// <returns>What is wrong with the file on the card; null when it was read whole.</returns>
+    /// <exception cref="OperationCanceledException">Stopped; the lanes were told to drop the file.</exception>
+    public (CopyFailure Failure, string Detail)? Read(Transfer transfer, IReadOnlyList<DriveLane> takers, CancellationToken stop)
+    {
+        List<Lane> lanes = [.. hashes, .. takers];
+        bool whole = false;
+        try
+        {
+            using MediaFile file = MediaFile.OpenRead(transfer.File.FullPath, wantDirect: true);
+            MediaStat before = file.Stat();
+            if (!IsAsListed(before, transfer.File))
+            {
+                Post(lanes, new LaneOrder(LaneStep.Begin, transfer));
+                return Changed("it changed after the card was listed");
+            }
+
+            Post(lanes, new LaneOrder(LaneStep.Begin, transfer));
+            long read = Feed(file, transfer, lanes, stop);
+            if (read != transfer.File.Size || file.Stat() != before)
+            {
+                return Changed("it changed while it was read; is the camera still recording?");
+            }
+
+            whole = true;
+            if (!file.IsDirect)
+            {
+                file.DropCache();
+            }
+
+            return null;
+        }
+        catch (MediaFault fault)
+        {
+            return (CopyFailure.CardUnreadable, fault.Message);
+        }
+        finally
+        {
+            Post(lanes, new LaneOrder(whole ? LaneStep.End : LaneStep.Drop, transfer));
+        }
+    }
+
+    /// <summary>The print of a file on the card, from its samples alone.</summary>
+    /// <param name="file">The file.</param>
+    /// <returns>The print; null when the file cannot be read or changed.</returns>
+    public ClipHash? Print(CardFile file)
+    {
+        SharedBuffer buffer = pool.Take(CancellationToken.None);
+        buffer.HoldFor(1);
+        try
+        {
+            using MediaFile open = MediaFile.OpenRead(file.FullPath, wantDirect: true);
+            if (!IsAsListed(open.Stat(), file))
+            {
+                return null;
+            }
+
+            var print = new SampledPrint();
+            print.Begin(file.Size);
+            foreach ((long start, int length) in print.Ranges)
+            {
+                const int Mask = AlignedBuffer.DefaultAlignment - 1;
+                long from = start & ~(long)Mask;
+                int want = (int)(start + length - from + Mask) & ~Mask;
+                int got = ReadFully(open, from, buffer.Span[..want]);
+                print.Observe(from, buffer.Span[..got]);
+            }
+
+            return print.Finish();
+        }
+        catch (MediaFault)
+        {
+            return null;
+        }
+        finally
+        {
+            buffer.Release();
+        }
+    }
+
+    private static (CopyFailure Failure, string Detail)? Changed(string detail) => (CopyFailure.ClipChanged, detail);
+
+    private static bool IsAsListed(MediaStat now, CardFile listed) =>
+        now.Kind == MediaKind.File && now.Size == listed.Size && now.ModifiedNanoseconds == listed.ModifiedNanoseconds && now.ChangedNanoseconds == listed.ChangedNanoseconds;
+
+    private static void Post(List<Lane> lanes, LaneOrder order)
+    {
+        foreach (Lane lane in lanes)
+        {
+            lane.Post(order);
+        }
+    }
+
+    private long Feed(MediaFile file, Transfer transfer, List<Lane> lanes, CancellationToken stop)
+    {
+        long offset = 0;
+        while (offset < transfer.File.Size)
+        {
+            SharedBuffer buffer = pool.Take(stop);
+            buffer.HoldFor(1);
+            int got;
+            try
+            {
+                got = ReadPiece(file, offset, buffer.Span);
+            }
+            catch (MediaFault)
+            {
+                buffer.Release();
+                throw;
+            }
+
+            int use = (int)Math.Min(got, transfer.File.Size - offset);
+            if (use == 0)
+            {
+                buffer.Release();
+                break;
+            }
+
+            buffer.HoldFor(lanes.Count);
+            Post(lanes, new LaneOrder(LaneStep.Piece, transfer, buffer, offset, use));
+            offset += use;
+            progress.AddRead(use);
+        }
+
+        return offset;
+    }
+
+    private static int ReadPiece(MediaFile file, long offset, Span<byte> into)
+    {
+        try
+        {
+            return ReadFully(file, offset, into);
+        }
+        catch (MediaFault fault) when (fault.Errno == ErrorNumber.InputOutput)
+        {
+            // Once more in small pieces: a loose contact may recover, and a bad sector is found to 64 KiB.
+            return ReadSlowly(file, offset, into);
+        }
+    }
+
+    private static int ReadSlowly(MediaFile file, long offset, Span<byte> into)
+    {
+        for (int done = 0; done < into.Length;)
+        {
+            int got;
+            try
+            {
+                got = file.Read(offset + done, into.Slice(done, Math.Min(RetryPiece, into.Length - done)));
+            }
+            catch (MediaFault fault)
+            {
+                throw new MediaFault(FormattableString.Invariant($"read at byte {offset + done}"), fault.MediaPath, fault.Errno);
+            }
+
+            if (got == 0)
+            {
+                return done;
+            }
+
+            done += got;
+        }
+
+        return into.Length;
+    }
+
+    private static int ReadFully(MediaFile file, long offset, Span<byte> into)
+    {
+        int done = 0;
+        while (done < into.Length)
+        {
+            int got = file.Read(offset + done, into[done..]);
+            done += got;
+
+            // A piece that is not whole blocks ends the file, and direct reads cannot go on from there.
+            if (got == 0 || got % AlignedBuffer.DefaultAlignment != 0)
+            {
+                break;
+            }
+        }
+
+        return done;
+    }
+}

@@ -1,0 +1,359 @@
+using KitMesh.Disk.Media;
+using KitMesh.Domain.Quantities;
+using KitMesh.Domain.Reports;
+using KitMesh.Offload.Cards;
+using KitMesh.Offload.Drives;
+using KitMesh.Offload.Hashing;
+using NodaTime;
+
+namespace KitMesh.Offload.Engine;
+
+// The problem: read a card once and have every byte on all drives, at the pace of the slowest, without one slow drive or
+// one slow hash stopping the rest longer than the memory for buffers forces. The trap: a resumed run must neither copy a
+// good file again nor believe one that was only half proven. The method: one reader, one lane (a thread with a bounded
+// queue) for each hash and each drive, buffers shared by count. For each file, in the order of the card, each drive is
+// asked what it holds: a proven copy in its list whose size, time and samples agree is taken as it is; a file under the
+// right name that is in no list is read back and compared with a reading of the card; everything else is copied.
+
+/// <summary>One offload, from the listing of the card to the outcome.</summary>
+internal sealed class OffloadRun
+{
+    private const int BufferSize = 4 << 20;
+    private const int Buffers = 10;
+    private static readonly Duration StillFresh = Duration.FromDays(1);
+
+    private readonly OffloadRequest _request;
+    private readonly IReadOnlyList<OpenDrive> _drives;
+    private readonly CardListing _listing;
+    private readonly ReportOut _reports;
+    private readonly OffloadProgress _progress;
+    private readonly IClock _clock;
+    private readonly TimeProvider _time;
+    private readonly CancellationToken _stop;
+    private readonly IReadOnlyList<string> _places;
+    private readonly OutcomeBoard _outcomes;
+    private readonly OffloadDesk _desk;
+    private readonly List<string> _remarks = [];
+    private bool _cardGone;
+
+    public OffloadRun(
+        OffloadRequest request,
+        IReadOnlyList<OpenDrive> drives,
+        CardListing listing,
+        ReportOut reports,
+        OffloadProgress progress,
+        IClock clock,
+        TimeProvider time,
+        CancellationToken stop)
+    {
+        _request = request;
+        _drives = drives;
+        _listing = listing;
+        _reports = reports;
+        _progress = progress;
+        _clock = clock;
+        _time = time;
+        _stop = stop;
+        _places = [.. listing.Files.Select(file => request.Template.Place(file.Shown, file.Modified, request.Card, request.Source))];
+        _outcomes = new OutcomeBoard(listing.Files, _places, [.. drives.Select(drive => drive.Drive)]);
+        _desk = new OffloadDesk(request, drives, _outcomes, reports, progress, clock, stop);
+    }
+
+    /// <summary>Does it.</summary>
+    public OffloadOutcome Go()
+    {
+        _progress.Start(_listing.TotalBytes, [.. _drives.Select(drive => new DriveProgress(drive.Drive))]);
+        TellStart();
+        SpacePlan[] plans = [.. _drives.Select(drive => SpacePlan.For(drive, _listing.Files, _request.FitDays))];
+        _remarks.AddRange(plans.Select(plan => plan.Why).OfType<string>());
+        bool stopped = Pump(plans);
+        bool steady = !_cardGone && IsSteady();
+        RunManifests.Write(_request, _drives, _desk, _clock, _remarks);
+        List<DriveState> states = [.. _drives.Select(drive => drive.State())];
+        states.ForEach(_reports.Tell);
+        return new OffloadOutcome(
+            _request.Card,
+            _outcomes.ToOutcomes(),
+            _listing.PassedOver,
+            _listing.Unreadable,
+            states,
+            _request.CopiesWanted,
+            steady,
+            stopped,
+            _remarks);
+    }
+
+    private void TellStart()
+    {
+        MediaVolume card = MediaFolder.Volume(_request.CardRoot);
+        _reports.Tell(new CardSeen(
+            _request.Card,
+            _request.Insertion,
+            _request.Source,
+            new ByteCount(card.Capacity),
+            new ByteCount(_listing.TotalBytes),
+            _listing.Files.Count));
+        foreach (OpenDrive drive in _drives)
+        {
+            _reports.Tell(drive.State());
+            if (drive.Cleaned > 0)
+            {
+                _remarks.Add(FormattableString.Invariant($"{drive.Drive}: {drive.Cleaned} unfinished files of an earlier run were removed"));
+            }
+
+            if (drive.Copies.BadLines > 0)
+            {
+                _remarks.Add(FormattableString.Invariant($"{drive.Drive}: {drive.Copies.BadLines} lines of its list of copies were torn; what they told is read again"));
+            }
+        }
+
+        foreach (CardRemark remark in _listing.Unreadable)
+        {
+            _reports.Tell(new CopyFailed(null, null, remark.Path, CopyFailure.CardUnreadable, remark.Reason, _request.Card));
+        }
+
+        foreach (var shared in _drives.GroupBy(drive => drive.Device).Where(group => group.Count() > 1))
+        {
+            _remarks.Add($"{string.Join(" and ", shared.Select(drive => drive.Drive))} are folders on one device: when it fails, both are lost");
+        }
+    }
+
+    private bool Pump(SpacePlan[] plans)
+    {
+        using var pool = new BufferPool(Buffers, BufferSize);
+        HashKind[] kinds = [HashKind.Xxh128, .. _request.ExtraHashes.Where(kind => kind != HashKind.Xxh128).Distinct()];
+        var board = new HashBoard(kinds.Length, Know);
+        List<HashLane> hashes = [.. kinds.Select(kind => new HashLane(kind, board))];
+        List<DriveLane> lanes = [.. _drives.Select((drive, i) => new DriveLane(drive, i, _desk, _time))];
+        List<Lane> all = [.. hashes, .. lanes];
+        all.ForEach(lane => lane.Start());
+        bool stopped = false;
+        try
+        {
+            var reader = new CardReader(pool, hashes, _progress);
+            for (int i = 0; i < _listing.Files.Count; i++)
+            {
+                _stop.ThrowIfCancellationRequested();
+                Take(i, reader, lanes, plans);
+            }
+        }
+        catch (OperationCanceledException)
+        {
+            stopped = true;
+        }
+
+        all.ForEach(lane => lane.Close());
+        all.ForEach(lane => lane.Join());
+        all.ForEach(lane => lane.Dispose());
+        return stopped || _stop.IsCancellationRequested;
+    }
+
+    private void Take(int index, CardReader reader, List<DriveLane> lanes, SpacePlan[] plans)
+    {
+        CardFile file = _listing.Files[index];
+        _progress.At(file.Shown);
+        var transfer = new Transfer(index, file, _places[index]);
+        if (_cardGone)
+        {
+            Blame(transfer, CopyFailure.CardUnreadable, "the card went away before this file was read");
+            return;
+        }
+
+        List<DriveLane> missing = [.. lanes.Where(lane => !Holds(lane, transfer, reader))];
+        if (missing.Count == 0)
+        {
+            _progress.AddRead(file.Size);
+            return;
+        }
+
+        missing.RemoveAll(lane => Refuses(lane, transfer, plans[lane.Number]));
+        if (missing.Count > 0)
+        {
+            _outcomes.Damaged(index, ClipLook.Damage(file));
+            Copy(transfer, reader, missing);
+        }
+        else
+        {
+            _progress.AddRead(file.Size);
+        }
+    }
+
+    private bool Refuses(DriveLane lane, Transfer transfer, SpacePlan plan)
+    {
+        if (lane.IsLost)
+        {
+            _desk.Fail(lane.Number, transfer, transfer.Place, CopyFailure.DriveGone, "the drive failed earlier in this run");
+            return true;
+        }
+
+        if (!plan.Takes(transfer.File))
+        {
+            _desk.Fail(lane.Number, transfer, transfer.Place, CopyFailure.DriveFull, plan.Why!);
+            return true;
+        }
+
+        return false;
+    }
+
+    private void Copy(Transfer transfer, CardReader reader, List<DriveLane> missing)
+    {
+        Dictionary<DriveLane, IReadOnlyList<string>> candidates = Candidates(transfer, missing);
+        if (candidates.Values.Any(paths => paths.Count > 0))
+        {
+            if (!TryRead(transfer, reader, []))
+            {
+                return;
+            }
+
+            Adopt(transfer, candidates, missing);
+            transfer = new Transfer(transfer.Index, transfer.File, transfer.Place);
+        }
+
+        if (missing.Count > 0)
+        {
+            TryRead(transfer, reader, missing);
+        }
+    }
+
+    private Dictionary<DriveLane, IReadOnlyList<string>> Candidates(Transfer transfer, List<DriveLane> missing)
+    {
+        Dictionary<DriveLane, IReadOnlyList<string>> found = [];
+        foreach (DriveLane lane in missing.ToList())
+        {
+            try
+            {
+                found[lane] = KnownCopies.Candidates(lane.Drive, transfer.Place, transfer.File.Size);
+            }
+            catch (MediaFault fault)
+            {
+                CopyFailure failure = FaultWords.OnDrive(lane.Drive, fault, whileReading: true);
+                _desk.Fail(lane.Number, transfer, transfer.Place, failure, FaultWords.Say(fault), FaultWords.EndsDrive(failure, fault));
+                missing.Remove(lane);
+            }
+        }
+
+        return found;
+    }
+
+    private static void Adopt(Transfer transfer, Dictionary<DriveLane, IReadOnlyList<string>> candidates, List<DriveLane> missing)
+    {
+        List<(DriveLane Lane, Task<bool> Answer)> asked = [];
+        foreach ((DriveLane lane, IReadOnlyList<string> paths) in candidates.Where(pair => pair.Value.Count > 0))
+        {
+            var answer = new TaskCompletionSource<bool>(TaskCreationOptions.RunContinuationsAsynchronously);
+            lane.Post(new LaneOrder(LaneStep.Adopt, transfer, Candidates: paths, Answer: answer));
+            asked.Add((lane, answer.Task));
+        }
+
+        foreach ((DriveLane lane, Task<bool> answer) in asked)
+        {
+            if (answer.GetAwaiter().GetResult())
+            {
+                missing.Remove(lane);
+            }
+        }
+    }
+
+    private bool TryRead(Transfer transfer, CardReader reader, IReadOnlyList<DriveLane> takers)
+    {
+        if (reader.Read(transfer, takers, _stop) is not { } wrong)
+        {
+            return true;
+        }
+
+        Blame(transfer, wrong.Failure, wrong.Detail);
+        _cardGone = MediaIsGone(_request.CardRoot);
+        return false;
+    }
+
+    private static bool MediaIsGone(string root)
+    {
+        try
+        {
+            return MediaFolder.Look(root) is null || MediaFolder.List(root).Count == 0;
+        }
+        catch (MediaFault)
+        {
+            return true;
+        }
+    }
+
+    private void Blame(Transfer transfer, CopyFailure failure, string detail)
+    {
+        _outcomes.Blame(transfer.Index, failure, detail);
+        _reports.Tell(new CopyFailed(null, null, transfer.File.Shown, failure, detail, _request.Card));
+    }
+
+    /// <summary>Whether a drive holds a proven copy already; then nothing of the file is copied there.</summary>
+    private bool Holds(DriveLane lane, Transfer transfer, CardReader reader)
+    {
+        if (_request.RereadKnown || lane.IsLost)
+        {
+            return false;
+        }
+
+        foreach (CopyRecord copy in KnownCopies.Listed(lane.Drive, transfer.File))
+        {
+            try
+            {
+                if (MediaFolder.Look(lane.Drive.Full(copy.Path)) is not { Kind: MediaKind.File } there || there.Size != copy.Size)
+                {
+                    lane.Drive.Copies.Strike(copy.Path, "not there at an offload");
+                    _reports.Tell(new CopyFailed(copy.Clip, lane.Drive.Drive, copy.Path, CopyFailure.Missing, "in the drive's list, but not on the drive", _request.Card));
+                    continue;
+                }
+            }
+            catch (MediaFault)
+            {
+                // The copying that follows will say what is wrong with the drive.
+                return false;
+            }
+
+            transfer.Print ??= reader.Print(transfer.File);
+            if (transfer.Print == copy.Print)
+            {
+                Accept(lane, transfer, copy);
+                return true;
+            }
+        }
+
+        return false;
+    }
+
+    private void Accept(DriveLane lane, Transfer transfer, CopyRecord copy)
+    {
+        Know(transfer, new ClipDigest(copy.Clip, copy.Print, copy.Hashes));
+        _outcomes[transfer.Index, lane.Number] = new CopyOutcome(lane.Drive.Drive, CopyState.VerifiedBefore, copy.Path, copy.Level);
+        _desk.Progress(lane.Number).AddWritten(copy.Size);
+        _desk.Progress(lane.Number).AddProven(copy.Size);
+
+        // An earlier run may have died before it told. What was proven long ago is for a recheck to prove again.
+        var size = new ByteCount(copy.Size);
+        _reports.Tell(new CopyMade(copy.Clip, lane.Drive.Drive, copy.Path, size));
+        if (_clock.GetCurrentInstant() - copy.Verified is var age && age < StillFresh && age > -StillFresh)
+        {
+            _reports.Tell(new CopyVerified(copy.Clip, lane.Drive.Drive, copy.Path, size, copy.Level, Recheck: false));
+        }
+    }
+
+    private void Know(Transfer transfer, ClipDigest digest)
+    {
+        if (_outcomes.TryKnow(transfer.Index, digest))
+        {
+            _reports.Tell(ClipLook.Found(_request, transfer.File, digest.Clip));
+        }
+    }
+
+    private bool IsSteady()
+    {
+        try
+        {
+            CardListing now = CardLister.List(_request.CardRoot);
+            return now.Files.SequenceEqual(_listing.Files) && now.Unreadable.Count == _listing.Unreadable.Count;
+        }
+        catch (MediaFault)
+        {
+            return false;
+        }
+    }
+}

@@ -1,0 +1,29 @@
+using KitMesh.Disk;
+
+namespace KitMesh.Offload.Engine;
+
+/// <summary>One piece of a file in memory, read once and used by every hash and drive; the last one to let go gives it back.</summary>
+internal sealed class SharedBuffer(BufferPool pool, int size)
+{
+    private readonly AlignedBuffer _memory = new(size);
+    private int _holders;
+
+    /// <summary>The memory.</summary>
+    public Span<byte> Span => _memory.Span;
+
+    /// <summary>Sets how many will let go.</summary>
+    /// <param name="holders">Their number.</param>
+    public void HoldFor(int holders) => Volatile.Write(ref _holders, holders);
+
+    /// <summary>One holder is done.</summary>
+    public void Release()
+    {
+        if (Interlocked.Decrement(ref _holders) == 0)
+        {
+            pool.GiveBack(this);
+        }
+    }
+
+    /// <summary>Frees the memory; only when nobody holds it.</summary>
+    public void Free() => ((IDisposable)_memory).Dispose();
+}

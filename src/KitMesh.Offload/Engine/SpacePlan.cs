@@ -1,0 +1,68 @@
+using System.Globalization;
+using KitMesh.Disk.Media;
+using KitMesh.Domain.Quantities;
+using KitMesh.Offload.Cards;
+using KitMesh.Offload.Drives;
+using NodaTime;
+using NodaTime.Text;
+
+namespace KitMesh.Offload.Engine;
+
+/// <summary>Whether what is missing on a drive fits, and else which whole days do.</summary>
+internal sealed class SpacePlan
+{
+    private const long Block = 4096;
+    private const long NamesAndLists = 2 << 20;
+
+    private readonly HashSet<LocalDate>? _days;
+
+    private SpacePlan(HashSet<LocalDate>? days, string? why)
+    {
+        _days = days;
+        Why = why;
+    }
+
+    /// <summary>Why not everything is copied; null when it is.</summary>
+    public string? Why { get; }
+
+    /// <summary>Plans a drive.</summary>
+    /// <param name="drive">The drive.</param>
+    /// <param name="files">The card's files.</param>
+    /// <param name="fitDays">Take the whole days that fit, earliest first; else take all or nothing.</param>
+    /// <exception cref="MediaFault">The drive refused.</exception>
+    public static SpacePlan For(OpenDrive drive, IReadOnlyList<CardFile> files, bool fitDays)
+    {
+        long free = drive.Top.Volume().Free;
+        List<CardFile> missing = [.. files.Where(file => !KnownCopies.Listed(drive, file).Any())];
+        long needed = missing.Sum(Need);
+        if (missing.Count == 0 || needed + NamesAndLists <= free)
+        {
+            return new SpacePlan(null, null);
+        }
+
+        HashSet<LocalDate> days = [];
+        long left = free - NamesAndLists;
+        var byDay = missing.GroupBy(file => file.Modified.InUtc().Date).OrderBy(day => day.Key).ToList();
+        foreach (var day in byDay)
+        {
+            long need = day.Sum(Need);
+            if (need <= left)
+            {
+                days.Add(day.Key);
+                left -= need;
+            }
+        }
+
+        string fits = days.Count == 0
+            ? "no whole day fits"
+            : $"these whole days would fit: {string.Join(", ", days.Order().Select(LocalDatePattern.Iso.Format))}";
+        string why = string.Create(CultureInfo.InvariantCulture, $"{drive.Drive} has {new ByteCount(free)} free and the card needs {new ByteCount(needed)}; {fits}");
+        return new SpacePlan(fitDays ? days : [], why);
+    }
+
+    /// <summary>Whether a file is to be copied to the drive.</summary>
+    /// <param name="file">The file.</param>
+    public bool Takes(CardFile file) => _days is null || _days.Contains(file.Modified.InUtc().Date);
+
+    private static long Need(CardFile file) => ((file.Size + Block - 1) / Block * Block) + Block;
+}
