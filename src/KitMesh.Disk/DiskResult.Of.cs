@@ -35,6 +35,13 @@ public readonly struct DiskResult<T>
         return fault is not null;
     }
 
+    /// <summary>A successful operation; needed where the value is typed as an interface, from which C# has no conversions.</summary>
+    /// <param name="value">What it yielded.</param>
+    public DiskResult(T value)
+        : this(value, null)
+    {
+    }
+
     /// <summary>A successful operation.</summary>
     /// <param name="value">What it yielded.</param>
     public static implicit operator DiskResult<T>(T value) => new(value, null);

@@ -4,7 +4,7 @@ using NodaTime;
 namespace KitMesh.Sync.Journal;
 
 /// <summary>One report as replay gives it.</summary>
-/// <param name="Report">The report, its bytes as the origin encoded them. They stay valid only until the next entry unless copied.</param>
+/// <param name="Report">The report, its bytes as the origin encoded them.</param>
 /// <param name="Arrival">When it arrived here, by this node's clock.</param>
 /// <param name="IsFork">Whether another report of the same key was here first.</param>
 /// <param name="Next">Where a later replay goes on after the whole frame that this report came in.</param>

@@ -1,0 +1,220 @@
+using KitMesh.Disk;
+using KitMesh.Domain;
+using KitMesh.Domain.Exchange;
+using KitMesh.Domain.Reports;
+using KitMesh.Sync.Journal.Format;
+using NodaTime;
+
+namespace KitMesh.Sync.Journal;
+
+/// <summary>Reads reports back from their segments, and takes what turns out damaged out of the index.</summary>
+internal sealed class JournalReader(SegmentFiles files, JournalIndex index)
+{
+    private const int ChainStepBytes = 1 << 20;
+
+    internal JournalRead Read(OriginId origin, SequenceRange range, int maxBytes)
+    {
+        var found = new List<RawReport>();
+        OriginIndex? known = index.Find(origin);
+        long bytes = 0;
+        foreach (Run run in known?.RunsOver(range).ToArray() ?? [])
+        {
+            if (!TryFrames(run.Segment, run.Offset, run.End, out List<Frame> frames, out JournalDamage? damage))
+            {
+                LoseIfDamaged(known!, run, damage!);
+                return new JournalRead(found, damage);
+            }
+
+            foreach (RawReport report in frames.Where(frame => frame.Origin == origin && frame.Kind == FrameKind.Reports).SelectMany(frame => frame.Reports()))
+            {
+                if (report.Key.Sequence < range.First || report.Key.Sequence > range.Last)
+                {
+                    continue;
+                }
+
+                foreach (RawReport one in WithForks(known!, report))
+                {
+                    bytes += one.Bytes.Length;
+                    if (found.Count > 0 && bytes > maxBytes)
+                    {
+                        return new JournalRead(found);
+                    }
+
+                    found.Add(one);
+                }
+            }
+        }
+
+        return new JournalRead(found);
+    }
+
+    internal IReadOnlyList<ReportContent> Contents(OriginId origin, SequenceRange range, int most)
+    {
+        var contents = new List<ReportContent>();
+        ulong next = range.First;
+        while (next <= range.Last && contents.Count < most)
+        {
+            JournalRead read = Read(origin, new SequenceRange(next, range.Last), ChainStepBytes);
+            if (read.Reports.Count == 0)
+            {
+                break;
+            }
+
+            contents.AddRange(read.Reports.Select(report => new ReportContent(report.Key.Sequence, Sha256Hash.Of(report.Bytes.Span))));
+            next = contents[^1].Sequence + 1;
+        }
+
+        contents.Sort();
+        return contents.Count <= most ? contents : contents.GetRange(0, most);
+    }
+
+    /// <summary>Moves an origin's chain over everything kept that directly follows it.</summary>
+    internal void CatchUp(OriginIndex origin)
+    {
+        while (origin.Kept.Contains(origin.ChainSequence + 1))
+        {
+            ulong before = origin.ChainSequence;
+            foreach (RawReport report in ReadFirsts(origin, before + 1))
+            {
+                if (!origin.TryAdvance(report.Key.Sequence, Sha256Hash.Of(report.Bytes.Span)))
+                {
+                    break;
+                }
+            }
+
+            if (origin.ChainSequence == before)
+            {
+                return;
+            }
+        }
+    }
+
+    internal Sha256Hash? ChainAt(OriginId id, ulong sequence)
+    {
+        OriginIndex? origin = index.Find(id);
+        if (origin is null || sequence > origin.ChainSequence)
+        {
+            return sequence == 0 ? ReportChain.Seed(id) : null;
+        }
+
+        (ulong at, Sha256Hash chain) = origin.NearestMark(sequence);
+        while (at < sequence)
+        {
+            ulong before = at;
+            foreach (RawReport report in ReadFirsts(origin, at + 1))
+            {
+                if (report.Key.Sequence != at + 1 || at == sequence)
+                {
+                    break;
+                }
+
+                at++;
+                chain = origin.Step(chain, at, Sha256Hash.Of(report.Bytes.Span));
+            }
+
+            if (at == before)
+            {
+                return null;
+            }
+        }
+
+        return chain;
+    }
+
+    /// <summary>A chunk of entries in the order of arrival, and where the next one begins; null at the end.</summary>
+    internal (IReadOnlyList<JournalEntry> Entries, JournalPosition Next)? ReplayChunk(JournalPosition from)
+    {
+        int at = index.IndexOf(from.Segment);
+        if (at == index.Segments.Count)
+        {
+            return null;
+        }
+
+        Segment segment = index.Segments[at];
+        long offset = segment.Number == from.Segment ? from.Offset : 0;
+        if (offset >= segment.Length)
+        {
+            return at + 1 < index.Segments.Count ? ReplayChunk(new JournalPosition(index.Segments[at + 1].Number, 0)) : null;
+        }
+
+        long end = SegmentFiles.ChunkEnd(segment, offset);
+        DiskResult<byte[]> read = files.Read(segment, offset, end);
+        List<SegmentPiece> pieces = read.Fault is null ? SegmentWalk.Split(read.Value, segment.Number, offset, out _) : [];
+        return ([.. pieces.SelectMany(piece => EntriesOf(segment, piece.Frame))], new JournalPosition(segment.Number, end));
+    }
+
+    private static IEnumerable<JournalEntry> EntriesOf(Segment segment, Frame? maybe)
+    {
+        if (maybe is not { Kind: FrameKind.Reports or FrameKind.Fork } frame)
+        {
+            yield break;
+        }
+
+        var next = new JournalPosition(segment.Number, frame.End);
+        Instant arrival = NodaConstants.UnixEpoch + Duration.FromNanoseconds(frame.ArrivalUnixNanoseconds);
+        foreach (RawReport report in frame.Reports())
+        {
+            yield return new JournalEntry(report, arrival, frame.Kind == FrameKind.Fork, next);
+        }
+    }
+
+    /// <summary>The first report of each sequence from one on: about a chunk of them.</summary>
+    private List<RawReport> ReadFirsts(OriginIndex origin, ulong from)
+    {
+        var firsts = new List<RawReport>();
+        foreach (RawReport report in Read(origin.Id, new SequenceRange(from, origin.Kept.Last), ChainStepBytes).Reports)
+        {
+            if (firsts.Count == 0 || firsts[^1].Key != report.Key)
+            {
+                firsts.Add(report);
+            }
+        }
+
+        return firsts;
+    }
+
+    private IEnumerable<RawReport> WithForks(OriginIndex origin, RawReport first)
+    {
+        yield return first;
+        foreach (ForkEntry fork in origin.Forks.Where(fork => fork.Content.Sequence == first.Key.Sequence).ToArray())
+        {
+            if (TryFrames(fork.Segment, fork.Offset, fork.End, out List<Frame> frames, out _))
+            {
+                yield return frames[0].Reports().First();
+            }
+        }
+    }
+
+    private bool TryFrames(Segment segment, long from, long to, out List<Frame> frames, out JournalDamage? damage)
+    {
+        frames = [];
+        damage = null;
+        if (files.Read(segment, from, to).Failed(out DiskFault? fault, out byte[]? bytes))
+        {
+            damage = new JournalDamage(segment.Path, from, to - from, fault.ToString(), fault.Kind);
+            return false;
+        }
+
+        foreach (SegmentPiece piece in SegmentWalk.Split(bytes, segment.Number, from, out _))
+        {
+            if (piece.Frame is not { } frame)
+            {
+                damage = new JournalDamage(segment.Path, piece.Offset, piece.Length, "a frame is not what was written", DiskFaultKind.InputOutput);
+                return false;
+            }
+
+            frames.Add(frame);
+        }
+
+        return true;
+    }
+
+    /// <summary>A device that is gone comes back; bytes that are wrong do not.</summary>
+    private static void LoseIfDamaged(OriginIndex origin, Run run, JournalDamage damage)
+    {
+        if (damage.Cause == DiskFaultKind.InputOutput)
+        {
+            origin.Lose(run);
+        }
+    }
+}

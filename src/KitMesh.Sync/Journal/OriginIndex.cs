@@ -1,0 +1,209 @@
+using System.Runtime.InteropServices;
+using KitMesh.Domain;
+using KitMesh.Domain.Exchange;
+using KitMesh.Domain.Reports;
+using KitMesh.Sync.Journal.Format;
+
+namespace KitMesh.Sync.Journal;
+
+/// <summary>What the journal knows of one origin: sequences, where they stand, forks and the chain.</summary>
+/// <remarks>
+/// The chain hash of a sequence depends on the forks of every sequence up to it. A fork that comes late therefore makes
+/// all later chain values worthless; they are forgotten and worked out again from the last mark before the fork.
+/// </remarks>
+internal sealed class OriginIndex(OriginId id)
+{
+    private readonly List<Run> _runs = [];
+    private readonly List<ForkEntry> _forks = [];
+    private readonly List<(ulong Sequence, Sha256Hash Hash)> _marks = [];
+
+    internal OriginId Id { get; } = id;
+
+    /// <summary>Durable or given up: needs no sending.</summary>
+    internal SequenceRanges Known { get; private set; } = SequenceRanges.Empty;
+
+    /// <summary>Can be read back.</summary>
+    internal SequenceRanges Kept { get; private set; } = SequenceRanges.Empty;
+
+    internal ulong ChainSequence { get; private set; }
+
+    internal Sha256Hash Chain { get; private set; } = ReportChain.Seed(id);
+
+    internal IReadOnlyList<ForkEntry> Forks => _forks;
+
+    internal OriginHolding ToHolding() => new(Id, Known, Kept, ChainSequence, Chain, [.. _forks.Select(fork => fork.Content)]);
+
+    /// <summary>Takes over what a segment's beginning says was durable before it; only the oldest segment's counts as known.</summary>
+    internal void TakeStanding(StandingOrigin standing, bool isOldest)
+    {
+        if (isOldest)
+        {
+            Known = Known.Union(standing.Ranges);
+        }
+
+        Mark(standing.ChainSequence, standing.Chain);
+    }
+
+    internal void AddReports(Segment segment, in Frame frame)
+    {
+        var range = new SequenceRange(frame.FirstSequence, frame.LastSequence);
+        Known = Known.With(range);
+        Kept = Kept.With(range);
+        int at = FirstRunFrom(range.First);
+        Run? before = at > 0 ? _runs[at - 1] : null;
+        if (before is not null && before.Segment == segment && before.Last + 1 == range.First && frame.End - before.Offset <= Run.MaxBytes)
+        {
+            before.End = frame.End;
+            before.Last = range.Last;
+            return;
+        }
+
+        if (ChainSequence + 1 == range.First)
+        {
+            Mark(ChainSequence, Chain);
+        }
+
+        _runs.Insert(at, new Run(segment, frame.Offset) { End = frame.End, First = range.First, Last = range.Last });
+    }
+
+    internal void AddFork(ForkEntry fork)
+    {
+        int at = _forks.FindIndex(other => other.Content.CompareTo(fork.Content) > 0);
+        _forks.Insert(at < 0 ? _forks.Count : at, fork);
+        _marks.RemoveAll(mark => mark.Sequence >= fork.Content.Sequence);
+        if (ChainSequence >= fork.Content.Sequence)
+        {
+            (ChainSequence, Chain) = NearestMark(fork.Content.Sequence - 1);
+        }
+    }
+
+    internal void Waive(SequenceRange range) => Known = Known.With(range);
+
+    /// <summary>Moves the chain over reports that directly follow it; false when they do not.</summary>
+    internal bool TryAdvance(ulong sequence, Sha256Hash content)
+    {
+        if (sequence != ChainSequence + 1)
+        {
+            return false;
+        }
+
+        Chain = Step(Chain, sequence, content);
+        ChainSequence = sequence;
+        return true;
+    }
+
+    internal Sha256Hash Step(Sha256Hash chain, ulong sequence, Sha256Hash content)
+    {
+        if (_forks.Count == 0)
+        {
+            return ReportChain.Next(chain, sequence, content);
+        }
+
+        var contents = _forks.Where(fork => fork.Content.Sequence == sequence).Select(fork => fork.Content.Hash).Append(content).Distinct().ToList();
+        contents.Sort();
+        return ReportChain.Next(chain, sequence, CollectionsMarshal.AsSpan(contents));
+    }
+
+    /// <summary>The last known chain value at or before a sequence.</summary>
+    internal (ulong Sequence, Sha256Hash Hash) NearestMark(ulong sequence)
+    {
+        if (sequence >= ChainSequence)
+        {
+            return (ChainSequence, Chain);
+        }
+
+        for (int i = _marks.Count - 1; i >= 0; i--)
+        {
+            if (_marks[i].Sequence <= sequence)
+            {
+                return _marks[i];
+            }
+        }
+
+        return (0, ReportChain.Seed(Id));
+    }
+
+    /// <summary>Sets the chain to the best mark inside the gapless run from 1, after everything was added.</summary>
+    internal void RestartChain()
+    {
+        (ChainSequence, Chain) = (0, ReportChain.Seed(Id));
+        foreach ((ulong sequence, Sha256Hash hash) in _marks)
+        {
+            if (sequence > ChainSequence && sequence <= Known.PrefixEnd)
+            {
+                (ChainSequence, Chain) = (sequence, hash);
+            }
+        }
+    }
+
+    internal IEnumerable<Run> RunsOver(SequenceRange range)
+    {
+        int from = Math.Max(0, FirstRunFrom(range.First) - 1);
+        for (int i = from; i < _runs.Count && _runs[i].First <= range.Last; i++)
+        {
+            if (_runs[i].Last >= range.First)
+            {
+                yield return _runs[i];
+            }
+        }
+    }
+
+    /// <summary>Forgets a run whose bytes turned out damaged: peers will send it again.</summary>
+    internal void Lose(Run run)
+    {
+        _runs.Remove(run);
+        SequenceRanges lost = SequenceRanges.Of(run.Range);
+        Known = Known.Except(lost);
+        Kept = Kept.Except(lost);
+        if (ChainSequence >= run.First)
+        {
+            (ChainSequence, Chain) = NearestMark(run.First - 1);
+        }
+    }
+
+    /// <summary>Forgets where reports of a dropped segment stood; they stay known.</summary>
+    internal void Drop(Segment segment)
+    {
+        foreach (Run run in _runs.Where(run => run.Segment == segment))
+        {
+            Kept = Kept.Except(SequenceRanges.Of(run.Range));
+        }
+
+        _runs.RemoveAll(run => run.Segment == segment);
+        _forks.RemoveAll(fork => fork.Segment == segment);
+    }
+
+    private void Mark(ulong sequence, Sha256Hash hash)
+    {
+        int at = _marks.Count;
+        while (at > 0 && _marks[at - 1].Sequence >= sequence)
+        {
+            at--;
+        }
+
+        if (sequence > 0 && (at == _marks.Count || _marks[at].Sequence != sequence))
+        {
+            _marks.Insert(at, (sequence, hash));
+        }
+    }
+
+    private int FirstRunFrom(ulong sequence)
+    {
+        int low = 0;
+        int high = _runs.Count;
+        while (low < high)
+        {
+            int middle = (low + high) / 2;
+            if (_runs[middle].First < sequence)
+            {
+                low = middle + 1;
+            }
+            else
+            {
+                high = middle;
+            }
+        }
+
+        return low;
+    }
+}
