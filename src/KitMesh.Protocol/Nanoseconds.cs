@@ -1,8 +1,9 @@
+using KitMesh.Domain.Time;
 using NodaTime;
 
 namespace KitMesh.Protocol;
 
-/// <summary>Instants and durations as 64-bit nanoseconds. What does not fit (before 1677, after 2262) is held at the end.</summary>
+/// <summary>Instants and durations as 64-bit nanoseconds, as the wire has them. What does not fit is held at the end.</summary>
 public static class Nanoseconds
 {
     private static readonly Duration Longest = Duration.FromNanoseconds(long.MaxValue);
@@ -10,7 +11,7 @@ public static class Nanoseconds
 
     /// <summary>Nanoseconds since the Unix epoch.</summary>
     /// <param name="instant">The instant.</param>
-    public static long Of(Instant instant) => Of(instant - NodaConstants.UnixEpoch);
+    public static long Of(Instant instant) => UnixNanoseconds.Of(instant);
 
     /// <summary>The length in nanoseconds.</summary>
     /// <param name="duration">The duration.</param>
@@ -19,5 +20,5 @@ public static class Nanoseconds
 
     /// <summary>The instant so many nanoseconds after the Unix epoch.</summary>
     /// <param name="nanoseconds">May be negative.</param>
-    public static Instant ToInstant(long nanoseconds) => NodaConstants.UnixEpoch + Duration.FromNanoseconds(nanoseconds);
+    public static Instant ToInstant(long nanoseconds) => UnixNanoseconds.ToInstant(nanoseconds);
 }
