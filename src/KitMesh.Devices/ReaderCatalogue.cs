@@ -1,3 +1,4 @@
+using KitMesh.Devices.BackupStation;
 using KitMesh.Devices.Command;
 using KitMesh.Devices.CsvLog;
 using KitMesh.Devices.Hwmon;
@@ -22,6 +23,7 @@ public static class ReaderCatalogue
         new HwmonReaderKind(),
         new IioReaderKind(),
         new OneWireReaderKind(),
+        new BackupStationReaderKind(),
         new CommandReaderKind(),
         new CsvLogReaderKind(),
         new TypedReaderKind(),

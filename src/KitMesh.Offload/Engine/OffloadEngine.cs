@@ -24,18 +24,20 @@ public sealed class OffloadEngine(IClock clock, TimeProvider time, Func<ulong> i
         try
         {
             List<string> problems = [.. Objections(request)];
+            List<string> unusable = [];
             if (problems.Count == 0)
             {
-                OpenAll(request, drives, problems);
+                OpenAll(request, drives, problems, request.GoOnWithout ? unusable : problems);
             }
 
-            if (problems.Count > 0)
+            if (problems.Count > 0 || drives.Count == 0)
             {
-                return new OffloadResult.Refused(problems);
+                return new OffloadResult.Refused([.. problems, .. unusable]);
             }
 
             CardListing listing = CardLister.List(request.CardRoot);
             var run = new OffloadRun(request, drives, listing, new ReportOut(listener), progress, clock, time, stop);
+            run.Remark(unusable);
             return new OffloadResult.Ran(run.Go());
         }
         catch (MediaFault fault)
@@ -80,7 +82,7 @@ public sealed class OffloadEngine(IClock clock, TimeProvider time, Func<ulong> i
         }
     }
 
-    private void OpenAll(OffloadRequest request, List<OpenDrive> drives, List<string> problems)
+    private void OpenAll(OffloadRequest request, List<OpenDrive> drives, List<string> problems, List<string> unusable)
     {
         var same = request.Drives.GroupBy(drive => Path.GetFullPath(drive.Root)).Where(group => group.Count() > 1).ToList();
         problems.AddRange(same.Select(group => $"{group.Key} is named twice; two copies on one drive are one copy"));
@@ -96,7 +98,7 @@ public sealed class OffloadEngine(IClock clock, TimeProvider time, Func<ulong> i
                     drives.Add(taken.Drive);
                     break;
                 case DriveOpening.Refused refused:
-                    problems.Add(refused.Why);
+                    unusable.Add(refused.Why);
                     break;
                 default:
                     throw new System.Diagnostics.UnreachableException();

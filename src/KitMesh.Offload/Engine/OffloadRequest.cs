@@ -38,6 +38,9 @@ public sealed record OffloadRequest(
     /// <summary>When copies are read back. Default: as the drive says of itself.</summary>
     public ReadBackOrder Order { get; init; } = ReadBackOrder.Automatic;
 
+    /// <summary>Go on with the other drives when one cannot be opened, as a station must. Default: no; nothing is begun then.</summary>
+    public bool GoOnWithout { get; init; }
+
     /// <summary>Write a manifest (ASC MHL) of each run on each drive. Default: yes.</summary>
     public bool Manifests { get; init; } = true;
 }

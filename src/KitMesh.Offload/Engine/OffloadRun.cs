@@ -59,6 +59,10 @@ internal sealed class OffloadRun
         _desk = new OffloadDesk(request, drives, _outcomes, reports, progress, clock, stop);
     }
 
+    /// <summary>Adds what a person should know.</summary>
+    /// <param name="remarks">The remarks.</param>
+    public void Remark(IEnumerable<string> remarks) => _remarks.AddRange(remarks);
+
     /// <summary>Does it.</summary>
     public OffloadOutcome Go()
     {

@@ -1,0 +1,271 @@
+using System.Globalization;
+using System.Security.Cryptography;
+using KitMesh.Domain.Quantities;
+using KitMesh.Domain.Reports;
+using KitMesh.Domain.Time;
+using KitMesh.Offload.Cards;
+using KitMesh.Offload.Drives;
+using KitMesh.Offload.Engine;
+
+namespace KitMesh.Devices.BackupStation;
+
+// The problem: cards come and go at any time, drives one at a time, and formatting happens in the camera where nobody
+// sees it. The method: look at all places at a steady pace; a card whose content is new and stays the same for a while is
+// offloaded to the drives that are there; when another drive comes while the card is still in, it is offloaded again,
+// which only adds what is missing. A card that comes back with none of the files of its last visit was formatted in between.
+
+/// <summary>A station: offloads every card that comes to the drives that are there.</summary>
+internal sealed class BackupStationReader(string name, BackupStationReaderOptions options, ReaderContext context) : IReader
+{
+    // Bounded: a hub full of readers, not a world of them.
+    private const int MaxPlaces = 64;
+
+    private readonly Dictionary<string, Sighting> _sightings = new(StringComparer.Ordinal);
+    private readonly OffloadEngine _engine = new(
+        new DeviceWallClock(context.Clock),
+        context.MachineTime,
+        static () => BitConverter.ToUInt64(RandomNumberGenerator.GetBytes(sizeof(ulong))));
+
+    /// <inheritdoc/>
+    public string Name => name;
+
+    /// <inheritdoc/>
+    public async Task RunAsync(ISampleSink sink, CancellationToken stop)
+    {
+        var memory = StationMemory.Load(context.StateFolder);
+        var faults = new FaultLatch(name, sink);
+        long told = context.Pace.GetTimestamp();
+        bool first = true;
+        while (true)
+        {
+            context.CountWakeUp();
+            List<DriveTarget> drives = await DrivesAsync(memory, faults, stop).ConfigureAwait(false);
+            if (first || context.Pace.GetElapsedTime(told) >= options.DriveStateEvery)
+            {
+                first = false;
+                told = context.Pace.GetTimestamp();
+                await TellDrivesAsync(drives, sink, stop).ConfigureAwait(false);
+            }
+
+            foreach (CardPlace place in Places())
+            {
+                await LookAsync(place, drives, memory, faults, sink, stop).ConfigureAwait(false);
+            }
+
+            await Task.Delay(options.Interval, context.MachineTime, stop).ConfigureAwait(false);
+        }
+    }
+
+    /// <inheritdoc/>
+    public ValueTask DisposeAsync() => ValueTask.CompletedTask;
+
+    private async Task LookAsync(CardPlace place, List<DriveTarget> drives, StationMemory memory, FaultLatch faults, ISampleSink sink, CancellationToken stop)
+    {
+        CardGlance glance = await Task.Run(() => CardGlance.At(place.Folder), stop).ConfigureAwait(false);
+        if (glance.Presence != CardPresence.Card)
+        {
+            _sightings.Remove(place.Folder);
+            return;
+        }
+
+        long now = context.MachineTime.GetTimestamp();
+        if (!_sightings.TryGetValue(place.Folder, out Sighting? sighting) || sighting.Fingerprint != glance.Fingerprint)
+        {
+            _sightings[place.Folder] = sighting = new Sighting(glance.Fingerprint, now);
+        }
+
+        string there = string.Join('\n', drives.Select(drive => drive.Drive!.Value.Value));
+        bool settled = context.MachineTime.GetElapsedTime(sighting.Since, now) >= options.Settle;
+        bool due = sighting.DoneFor != there || (sighting.RetryAt is { } at && context.MachineTime.GetElapsedTime(at, now) >= options.Retry);
+        if (!settled || !due)
+        {
+            return;
+        }
+
+        if (drives.Count == 0)
+        {
+            await faults.RaiseAsync("drives", place.Card, $"Card {place.Card} is in, but no drive is there: it waits.", default, stop).ConfigureAwait(false);
+            return;
+        }
+
+        await faults.ClearAsync("drives", place.Card, stop).ConfigureAwait(false);
+        bool good = await OffloadAsync(place, glance, drives, memory, faults, sink, stop).ConfigureAwait(false);
+        sighting.DoneFor = there;
+        sighting.RetryAt = good ? null : context.MachineTime.GetTimestamp();
+    }
+
+    private async Task<bool> OffloadAsync(
+        CardPlace place, CardGlance glance, List<DriveTarget> drives, StationMemory memory, FaultLatch faults, ISampleSink sink, CancellationToken stop)
+    {
+        StationMemory.Visit? last = memory.LastVisit(place.Card.Value);
+        string insertion = last?.Fingerprint == glance.Fingerprint ? last.Insertion : NewInsertion();
+        if (last is { Files.Count: > 0 } && !last.Files.Intersect(glance.FilePrints).Any())
+        {
+            KitId? lastInsertion = KitId.TryParse(last.Insertion, out KitId parsed) ? parsed : null;
+            await sink.WriteAsync(new Sample(new CardFormatted(place.Card, lastInsertion, Inferred: true)), stop).ConfigureAwait(false);
+        }
+
+        var request = new OffloadRequest(place.Folder, place.Card, KitId.Parse(insertion), place.Source, drives, CopiesWanted: Math.Max(1, drives.Count))
+        {
+            Template = options.Template,
+            ExtraHashes = options.Hashes,
+            Order = options.Order,
+            GoOnWithout = true,
+        };
+
+        void Tell(ReportBody body)
+        {
+            try
+            {
+                // The engine's threads wait here while the agent's queue is full.
+                sink.WriteAsync(new Sample(body), stop).AsTask().GetAwaiter().GetResult();
+            }
+            catch (OperationCanceledException)
+            {
+                // The agent stops. The visit is not remembered as done, so the next start tells it again.
+            }
+        }
+
+        OffloadResult result = await Task.Factory.StartNew(
+            () => _engine.Run(request, Tell, new OffloadProgress(), stop), CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default).ConfigureAwait(false);
+        stop.ThrowIfCancellationRequested();
+        if (result is not OffloadResult.Ran { Outcome: var outcome })
+        {
+            string why = string.Join("; ", ((OffloadResult.Refused)result).Problems);
+            await faults.RaiseAsync("offload", place.Card, $"Card {place.Card} cannot be offloaded: {why}.", default, stop).ConfigureAwait(false);
+            return false;
+        }
+
+        await faults.ClearAsync("offload", place.Card, stop).ConfigureAwait(false);
+        await sink.FlushAsync(stop).ConfigureAwait(false);
+        memory.Keep(place.Card.Value, new StationMemory.Visit(insertion, glance.Fingerprint, glance.FilePrints));
+        return outcome.Failed == 0 && outcome.CardSteady;
+    }
+
+    private IEnumerable<CardPlace> Places()
+    {
+        HashSet<string> known = [.. options.Cards.Select(card => card.Folder), .. options.Drives.Select(drive => drive.Folder)];
+        IEnumerable<CardPlace> found = options.Watch
+            .Where(Directory.Exists)
+            .SelectMany(folder => Directory.EnumerateDirectories(folder).Order(StringComparer.Ordinal).Take(MaxPlaces))
+            .Where(folder => !known.Contains(folder) && CardGlance.HasCameraFolder(folder))
+            .Select(folder => KitId.TryParse(Path.GetFileName(folder), out KitId card) ? new CardPlace(card, null, folder) : null)
+            .OfType<CardPlace>();
+        return [.. options.Cards, .. found];
+    }
+
+    private async Task<List<DriveTarget>> DrivesAsync(StationMemory memory, FaultLatch faults, CancellationToken stop)
+    {
+        List<DriveTarget> there = [];
+        foreach (DrivePlace place in options.Drives.Where(place => Directory.Exists(place.Folder)))
+        {
+            DriveState? state = DriveGlance.At(place.Folder);
+            if (state is null && !place.Prepare)
+            {
+                continue;
+            }
+
+            if (state is not null && state.Drive != place.Drive)
+            {
+                await faults.RaiseAsync($"name {place.Folder}", place.Drive, $"The drive at {place.Folder} is \"{state.Drive}\", not \"{place.Drive}\": nothing is copied to it.", default, stop).ConfigureAwait(false);
+                continue;
+            }
+
+            await faults.ClearAsync($"name {place.Folder}", place.Drive, stop).ConfigureAwait(false);
+            if (WhyNotNow(place) is { } why)
+            {
+                await faults.RaiseAsync($"limit {place.Folder}", place.Drive, why, default, stop).ConfigureAwait(false);
+                continue;
+            }
+
+            await faults.ClearAsync($"limit {place.Folder}", place.Drive, stop).ConfigureAwait(false);
+            await WatchIdentityAsync(place, state, memory, faults, stop).ConfigureAwait(false);
+            there.Add(new DriveTarget(place.Folder, place.Drive));
+        }
+
+        return there;
+    }
+
+    private static async Task WatchIdentityAsync(DrivePlace place, DriveState? state, StationMemory memory, FaultLatch faults, CancellationToken stop)
+    {
+        if (state?.Identity is not { } identity)
+        {
+            return;
+        }
+
+        string? before = memory.IdentityOf(place.Drive.Value);
+        if (before is not null && before != identity)
+        {
+            await faults.RaiseAsync(
+                $"identity {place.Folder}",
+                place.Drive,
+                $"Drive {place.Drive} is not the one seen before (identity {identity}, before {before}): swapped, or reformatted. What was on the old one does not count as being here.",
+                default,
+                stop).ConfigureAwait(false);
+        }
+
+        if (before != identity)
+        {
+            memory.KeepDrive(place.Drive.Value, identity);
+        }
+    }
+
+    private string? WhyNotNow(DrivePlace place)
+    {
+        if (place.MaxAltitude is { } highest && options.Altitude is { } altitude && altitude > highest)
+        {
+            return $"Drive {place.Drive} may run up to {highest.Text} by its maker's sheet and the station stands at {altitude.Text}: it is not started. Take it lower, or use a drive without moving parts.";
+        }
+
+        if (place.MinTemperature is { } least && Air() is { } air && air.Value < least.Value)
+        {
+            return $"It is {air} beside drive {place.Drive}, and it may run from {least} on by its maker's sheet: it is not started. Warm it slowly in a closed bag, so that no water settles in it, and wait until it is dry.";
+        }
+
+        return null;
+    }
+
+    private Celsius? Air()
+    {
+        if (options.TemperatureFile is not { } file)
+        {
+            return null;
+        }
+
+        try
+        {
+            return int.TryParse(File.ReadAllText(file), NumberStyles.AllowLeadingSign | NumberStyles.AllowTrailingWhite, CultureInfo.InvariantCulture, out int thousandths)
+                ? new Celsius(thousandths / 1000.0)
+                : null;
+        }
+        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
+        {
+            return null;
+        }
+    }
+
+    private static async Task TellDrivesAsync(List<DriveTarget> drives, ISampleSink sink, CancellationToken stop)
+    {
+        foreach (DriveState state in drives.Select(drive => DriveGlance.At(drive.Root)).OfType<DriveState>())
+        {
+            await sink.WriteAsync(new Sample(state), stop).ConfigureAwait(false);
+        }
+    }
+
+    private string NewInsertion()
+    {
+        DeviceTime now = context.Clock.Read();
+        return string.Create(CultureInfo.InvariantCulture, $"{now.Wall:uuuuMMdd'T'HHmmss}-{now.Boot.Value:x16}-{now.MonotonicNanoseconds:x}");
+    }
+
+    private sealed class Sighting(ulong fingerprint, long since)
+    {
+        public ulong Fingerprint { get; } = fingerprint;
+
+        public long Since { get; } = since;
+
+        public string? DoneFor { get; set; }
+
+        public long? RetryAt { get; set; }
+    }
+}

@@ -1,0 +1,30 @@
+using KitMesh.Disk.Media;
+using KitMesh.Domain.Quantities;
+using KitMesh.Domain.Reports;
+
+namespace KitMesh.Offload.Drives;
+
+/// <summary>A place where a drive may be, at one moment.</summary>
+public static class DriveGlance
+{
+    /// <summary>The state of the drive at a place, without taking hold of it.</summary>
+    /// <param name="root">The folder.</param>
+    /// <returns>The state; null when no drive with an identity is there.</returns>
+    public static DriveState? At(string root)
+    {
+        try
+        {
+            if (DriveIdentity.Read(root) is not { } identity)
+            {
+                return null;
+            }
+
+            MediaVolume volume = MediaFolder.Volume(root);
+            return new(identity.Drive, new ByteCount(volume.Capacity), new ByteCount(volume.Free), DriveHealth.Unknown, null, identity.Identity);
+        }
+        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
+        {
+            return null;
+        }
+    }
+}
