@@ -1,3 +1,7 @@
+using KitMesh.Alerts.Rules.Media;
+using KitMesh.Alerts.Rules.Mesh;
+using KitMesh.Alerts.Rules.Packs;
+
 namespace KitMesh.Alerts;
 
 /// <summary>Every alert rule, in the order of the documentation. A new rule is one file and one line here.</summary>
@@ -6,11 +10,27 @@ public static class AlertCatalogue
     /// <summary>What an agent judges by itself at each reading, hub or no hub.</summary>
     public static IReadOnlyList<IAlertRule> Guard { get; } =
     [
+        new ChargingTooCold(),
+        new ChargeCurrentHigh(),
+        new PackVoltsHigh(),
+        new PackHot(),
+        new CellSpread(),
+        new ChargingUnwatched(),
+        new PackColdForCharging(),
     ];
 
     /// <summary>What a hub judges: the guard's rules and those that need more than one device.</summary>
     public static IReadOnlyList<IAlertRule> All { get; } =
     [
         .. Guard,
+        new AgentSilent(),
+        new ClockWrong(),
+        new ReaderFaulty(),
+        new OriginForked(),
+        new DriveNearlyFull(),
+        new CopyNotGood(),
+        new CardHeldPastEvening(),
+        new CardFormattedOnHold(),
+        new ClipOdd(),
     ];
 }

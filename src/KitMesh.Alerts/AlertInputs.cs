@@ -7,7 +7,7 @@ namespace KitMesh.Alerts;
 /// <param name="Now">World time.</param>
 public sealed record AlertInputs(Instant Now)
 {
-    /// <summary>The newest reading of each pack or bank.</summary>
+    /// <summary>What is known of each pack or bank.</summary>
     public IReadOnlyList<PackCondition> Packs { get; init; } = [];
 
     /// <summary>The agents that the trip expects to hear from.</summary>
@@ -24,6 +24,9 @@ public sealed record AlertInputs(Instant Now)
 
     /// <summary>Clips with something odd about them: a missing chapter, two contents under one name.</summary>
     public IReadOnlyList<ClipTrouble> Clips { get; init; } = [];
+
+    /// <summary>Devices that give no answer or nonsense.</summary>
+    public IReadOnlyList<FaultyReader> FaultyReaders { get; init; } = [];
 
     /// <summary>Origins whose reports split into two histories.</summary>
     public IReadOnlyList<ForkedOrigin> Forks { get; init; } = [];
