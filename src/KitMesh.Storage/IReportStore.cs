@@ -2,6 +2,7 @@ using KitMesh.Domain.Reports;
 
 using KitMesh.Storage.Queries;
 using KitMesh.Storage.RollUps;
+using KitMesh.Sync.Journal;
 
 namespace KitMesh.Storage;
 
@@ -25,8 +26,9 @@ public interface IReportStore : IAsyncDisposable
 
     /// <summary>Adds reports. Returns once other calls see them, which says nothing about loss of power.</summary>
     /// <param name="reports">At most <see cref="StoreLimits.MaxBatch"/> reports, in any order, from any origins.</param>
+    /// <param name="appliedTo">Where in the journal the next replay goes on once these reports are in; kept with them.</param>
     /// <param name="cancellation">Gives up waiting for a place in the queue; a started write ends.</param>
-    Task<StoreReceipt> WriteAsync(IReadOnlyList<IncomingReport> reports, CancellationToken cancellation);
+    Task<StoreReceipt> WriteAsync(IReadOnlyList<IncomingReport> reports, JournalPosition appliedTo, CancellationToken cancellation);
 
     /// <summary>Gives the reports of a span new times, after a clock pair told more about the boot that wrote them.</summary>
     /// <param name="span">The reports.</param>

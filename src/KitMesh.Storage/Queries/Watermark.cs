@@ -1,13 +1,20 @@
-using KitMesh.Domain;
 using KitMesh.Domain.Reports;
+using KitMesh.Domain.Exchange;
+using NodaTime;
 
 namespace KitMesh.Storage.Queries;
 
-/// <summary>Which sequences of an origin are kept.</summary>
+/// <summary>What is kept of an origin.</summary>
 /// <param name="Origin">The origin.</param>
 /// <param name="Ranges">The sequences, ascending, neither overlapping nor touching.</param>
-public sealed record Watermark(OriginId Origin, ValueList<SequenceRange> Ranges)
-{
-    /// <summary>The last sequence up to which nothing is missing; 0 when the first is missing.</summary>
-    public ulong Contiguous => Ranges.Count > 0 && Ranges[0].First == 1 ? Ranges[0].Last : 0;
-}
+/// <param name="Oldest">The time of its oldest report.</param>
+/// <param name="Newest">The time of its newest report.</param>
+/// <param name="LastArrival">When a report of it was last journalled here.</param>
+/// <param name="Forks">Reports kept beside an earlier one of the same sequence.</param>
+public sealed record Watermark(
+    OriginId Origin,
+    SequenceRanges Ranges,
+    Instant Oldest,
+    Instant Newest,
+    Instant LastArrival,
+    int Forks);
