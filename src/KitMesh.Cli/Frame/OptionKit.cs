@@ -43,7 +43,7 @@ internal static class OptionKit
     /// <param name="standard">Value when not given; null when it may be absent.</param>
     public static Option<string?> Text(string name, string description, string? standard = null) => new(name)
     {
-        Description = standard is null ? description : $"{description} Default: {standard}.",
+        Description = description,
         DefaultValueFactory = _ => standard,
     };
 
@@ -72,7 +72,7 @@ internal static class OptionKit
     /// <summary><c>--hub URL</c>: which hub to ask.</summary>
     public static Option<Uri> Hub() => new("--hub")
     {
-        Description = "Address of the hub, http or https. Default: http://127.0.0.1:7433.",
+        Description = "Address of the hub, http or https.",
         HelpName = "url",
         DefaultValueFactory = _ => new Uri("http://127.0.0.1:7433"),
         CustomParser = ParseHub,
@@ -84,7 +84,7 @@ internal static class OptionKit
         string range = string.Create(CultureInfo.InvariantCulture, $"From {least} to {most}");
         var option = new Option<T>(name)
         {
-            Description = required ? $"{description} {range}; required." : string.Create(CultureInfo.InvariantCulture, $"{description} {range}; default {standard}."),
+            Description = required ? $"{description} {range}; required." : $"{description} {range}.",
             Required = required,
             HelpName = "number",
             CustomParser = result => ParseNumber(result, name, least, most),

@@ -1,0 +1,39 @@
+using System.Globalization;
+using KitMesh.Cli.Frame;
+using KitMesh.Protocol.V1;
+using Spectre.Console;
+
+namespace KitMesh.Cli.Asking;
+
+/// <summary>Draws the ledger for a person: cards first, since they are what gets formatted by mistake.</summary>
+internal static class LedgerDrawing
+{
+    public static void Draw(DataOut output, GetLedgerResponse ledger)
+    {
+        output.Heading($"Ledger as of {Times.Show(ledger.AsOf)}");
+        Table table = DataOut.Table("Card", "Verdict", ">Clips", ">Meet the rule", ">Size", "Why");
+        foreach (CardAnswer card in ledger.Cards)
+        {
+            table.AddRow(
+                new Text(card.Card),
+                new Text(Verdict(card.Verdict)),
+                new Text(card.Clips.ToString(CultureInfo.InvariantCulture)),
+                new Text(card.ClipsMet.ToString(CultureInfo.InvariantCulture)),
+                new Text(Times.Bytes(card.Bytes)),
+                new Text(card.Reason));
+        }
+
+        output.Draw(table);
+        output.Line($"{ledger.Clips} clips, {Times.Bytes(ledger.Bytes)}; {ledger.ClipsMet} of them meet their copy rule.");
+    }
+
+    internal static string Verdict(CardVerdict verdict) => verdict switch
+    {
+        CardVerdict.OnHold => "ON HOLD",
+        CardVerdict.MayBeFormatted => "may be formatted",
+        CardVerdict.Formatted => "formatted",
+        CardVerdict.FormattedShort => "FORMATTED, SHORT OF COPIES",
+        CardVerdict.NotSeen => "not seen: do not format",
+        _ => "not told: do not format",
+    };
+}

@@ -1,0 +1,94 @@
+using System.CommandLine;
+using KitMesh.Cli.Frame;
+using KitMesh.Cli.Running;
+using KitMesh.Domain.Reports;
+using KitMesh.Domain.Time;
+using KitMesh.Hub;
+using Microsoft.Extensions.Logging;
+
+namespace KitMesh.Cli.Commands;
+
+/// <summary><c>kitmesh hub</c>: merges, keeps, answers.</summary>
+internal sealed class HubCommand : ICommandFile
+{
+    private readonly Option<string?> _trip = OptionKit.Text("--trip", "The trip file (YAML). Without it the kit must be declared elsewhere.");
+    private readonly Option<DirectoryInfo?> _data = OptionKit.Folder("--data", "Folder of the journal and the store.", required: true);
+    private readonly Option<string?> _listen = OptionKit.Text("--listen", "Address for pages, JSON and gRPC; loopback only until devices can be enrolled. Port 0 takes any free port.", "http://127.0.0.1:7433");
+    private readonly Option<string?> _node = OptionKit.Text("--node", "The hub's name in the mesh: 1 to 63 characters of a-z, 0-9 and inner hyphens.", "hub");
+    private readonly Option<int> _paths = OptionKit.Number("--paths", "Paths of the energy outlook.", 1_000, 1_000_000, 10_000);
+    private readonly Option<ulong> _seed = OptionKit.Number<ulong>("--seed", "Seed of the outlook's random paths.", 1, ulong.MaxValue, 1);
+    private readonly Option<bool> _verbose = OptionKit.Switch("--verbose", "Tell on stderr what the hub does.");
+    private readonly WorldClockOptions _world = new();
+
+    public Command Build(Surroundings surroundings)
+    {
+        Command command = new Command("hub", "Run a hub: it merges reports, keeps them, and answers. Stops on Ctrl+C or SIGTERM.")
+        {
+            _trip, _data, _listen, _node, _paths, _seed, _verbose,
+        }.Runs(surroundings, RunAsync);
+        _world.AddTo(command);
+        return command;
+    }
+
+    private async Task<ExitCode> RunAsync(CommandRun run)
+    {
+        HubOptions options = Options(run);
+        TripText.Check(run, options.TripFile);
+        RunClocks clocks = _world.Read(run, ClockTrust.HardwareClock);
+        LogLevel level = run.Get(_verbose) ? LogLevel.Information : LogLevel.Warning;
+        HubApplication hub = await StartAsync(options, new HubClocks(clocks.World, clocks.Machine, clocks.Device), logging => StderrLog.Add(logging, run.Talk, level), run.Stop);
+        await using (hub)
+        {
+            run.Talk.Say($"Hub \"{options.Node}\" answers at {hub.Address} (pages in a browser, JSON under /v1, gRPC on the same port). Data in {options.DataFolder}.");
+            if (run.Json)
+            {
+                run.Out.Json(new { kind = "hub_started", node = options.Node, address = hub.Address, data = options.DataFolder });
+            }
+
+            await hub.WaitForStopAsync(run.Stop);
+        }
+
+        run.Talk.Say("Hub stopped; everything acknowledged is on disk.");
+        return run.Surroundings.Stop.IsCancellationRequested ? run.Surroundings.Stop.ServiceExit : ExitCode.Internal;
+    }
+
+    private static async Task<HubApplication> StartAsync(HubOptions options, HubClocks clocks, Action<ILoggingBuilder> logging, CancellationToken stop)
+    {
+        try
+        {
+            return await HubApplication.StartAsync(options, clocks, logging, stop);
+        }
+        catch (HubOptionsException wrong)
+        {
+            throw CommandFault.BadInput(string.Join(Environment.NewLine + "kitmesh: ", wrong.Problems), inner: wrong);
+        }
+        catch (IOException taken) when (taken.InnerException is Microsoft.AspNetCore.Connections.AddressInUseException)
+        {
+            throw CommandFault.BadInput($"The address {options.Listen} is taken.", "Another hub may be running; stop it or give another port with --listen.", taken);
+        }
+    }
+
+    private HubOptions Options(CommandRun run)
+    {
+        string node = run.Get(_node)!;
+        if (!NodeId.TryParse(node, out NodeId id))
+        {
+            throw CommandFault.BadInput($"\"{node}\" is no node name.", "Use 1 to 63 characters of a-z, 0-9 and inner hyphens.");
+        }
+
+        if (!Uri.TryCreate(run.Get(_listen), UriKind.Absolute, out Uri? listen))
+        {
+            throw CommandFault.BadInput($"\"{run.Get(_listen)}\" is no address.", "Write it like http://127.0.0.1:7433.");
+        }
+
+        return new HubOptions
+        {
+            Node = id,
+            DataFolder = run.Get(_data)!.FullName,
+            Listen = listen,
+            TripFile = run.Get(_trip),
+            OutlookPaths = run.Get(_paths),
+            OutlookSeed = run.Get(_seed),
+        };
+    }
+}
