@@ -16,13 +16,13 @@ public static class AlertCatalogue
         new PackHot(),
         new CellSpread(),
         new ChargingUnwatched(),
-        new PackColdForCharging(),
     ];
 
     /// <summary>What a hub judges: the guard's rules and those that need more than one device.</summary>
     public static IReadOnlyList<IAlertRule> All { get; } =
     [
         .. Guard,
+        new PackColdForCharging(),
         new AgentSilent(),
         new ClockWrong(),
         new ReaderFaulty(),

@@ -37,13 +37,15 @@ public static class AgentFile
         IReadOnlyList<Uri> hubs = Hubs(map);
         TimeSpan stateEvery = map.Time("stateEvery", TimeSpan.FromMilliseconds(100), TimeSpan.FromHours(24), TimeSpan.FromMinutes(15));
         TimeSpan sendWait = map.Time("sendWait", TimeSpan.Zero, TimeSpan.FromHours(1), TimeSpan.FromSeconds(5));
+        TimeSpan linger = map.Time("linger", TimeSpan.Zero, TimeSpan.FromHours(1), TimeSpan.FromSeconds(20));
         TimeSpan keep = map.Time("keepAcknowledged", TimeSpan.Zero, TimeSpan.FromDays(60), TimeSpan.FromDays(3));
         int queue = map.Whole("queue", 16, 100_000, 1024);
+        KitId? self = map.OptionalKit("self");
         DeadbandOptions deadbands = Deadbands(map.Child("deadbands"));
         List<Pack> packs = [.. map.Children("packs").Select(GuardedPack)];
         List<ReaderOptions> readers = Readers(map, kinds);
         map.RefuseUnknownKeys();
-        return problems.Count > 0 ? null : new(node, data, hubs, stateEvery, sendWait, keep, queue, deadbands, packs, readers);
+        return problems.Count > 0 ? null : new(node, data, hubs, stateEvery, sendWait, linger, keep, queue, self, deadbands, packs, readers);
     }
 
     private static NodeId Node(OptionMap map)

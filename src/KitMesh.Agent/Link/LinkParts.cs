@@ -1,0 +1,23 @@
+using KitMesh.Agent.Options;
+using KitMesh.Agent.Outbox;
+using KitMesh.Sync.Journal;
+using KitMesh.Sync.Session;
+
+namespace KitMesh.Agent.Link;
+
+/// <summary>What a session with a hub works with.</summary>
+internal sealed record LinkParts(
+    AgentOptions Options,
+    AgentSurroundings Surroundings,
+    AgentClock Clock,
+    AgentCounters Counters,
+    IJournalWriter Journal,
+    ReportOutbox Outbox,
+    HubProgress Progress)
+{
+    /// <summary>Credit for what hubs might send: the least that a session takes.</summary>
+    public CreditBudget Credit { get; } = new(CreditBudget.LeastWindow * 2);
+
+    /// <summary>Clock pairs that were already reported.</summary>
+    public ClockPairLog ClockPairs { get; } = new();
+}
