@@ -19,6 +19,7 @@ internal sealed class HubCommand : ICommandFile
     private readonly Option<ulong> _seed = OptionKit.Number<ulong>("--seed", "Seed of the outlook's random paths.", 1, ulong.MaxValue, 1);
     private readonly Option<bool> _verbose = OptionKit.Switch("--verbose", "Tell on stderr what the hub does.");
     private readonly WorldClockOptions _world = new();
+    private readonly ParentWatch _parent = new();
 
     public Command Build(Surroundings surroundings)
     {
@@ -27,6 +28,7 @@ internal sealed class HubCommand : ICommandFile
             _trip, _data, _listen, _node, _paths, _seed, _verbose,
         }.Runs(surroundings, RunAsync);
         _world.AddTo(command);
+        _parent.AddTo(command);
         return command;
     }
 
@@ -34,6 +36,7 @@ internal sealed class HubCommand : ICommandFile
     {
         HubOptions options = Options(run);
         TripText.Check(run, options.TripFile);
+        _parent.Start(run);
         RunClocks clocks = _world.Read(run, ClockTrust.HardwareClock);
         LogLevel level = run.Get(_verbose) ? LogLevel.Information : LogLevel.Warning;
         HubApplication hub = await StartAsync(options, new HubClocks(clocks.World, clocks.Machine, clocks.Device), logging => StderrLog.Add(logging, run.Talk, level), run.Stop);

@@ -1,0 +1,53 @@
+using System.Text.Json.Nodes;
+using KitMesh.Cli.Asking;
+using KitMesh.Cli.Frame;
+using KitMesh.Protocol.V1;
+
+namespace KitMesh.Cli.Demonstration;
+
+/// <summary>What the hub answers when the scenario has been played: all of it from reports that arrived.</summary>
+internal sealed record DemoAnswers(
+    GetOutlookResponse Outlook,
+    GetLedgerResponse Ledger,
+    GetAlertsResponse Alerts,
+    GetAdviceResponse Advice,
+    GetStatusResponse Status)
+{
+    public static async Task<DemoAnswers> AskAsync(HubClient hub) => new(
+        await hub.OutlookAsync(new GetOutlookRequest()),
+        await hub.LedgerAsync(new GetLedgerRequest()),
+        await hub.AlertsAsync(),
+        await hub.AdviceAsync(new GetAdviceRequest()),
+        await hub.StatusAsync());
+
+    /// <summary>The one JSON object of <c>demo --once --json</c>.</summary>
+    public JsonObject ToJson()
+    {
+        var counts = new JsonObject();
+        foreach (KindCount kind in Status.Kinds)
+        {
+            counts[kind.Kind] = kind.Count;
+        }
+
+        return new JsonObject
+        {
+            ["outlook"] = AnswerJson.Of(Outlook, Outlook.Document, "asOf", "missing", "badNews"),
+            ["ledger"] = AnswerJson.Of(Ledger, Ledger.Document, "asOf", "badNews"),
+            ["alerts"] = AnswerJson.Of(Alerts, null)["alerts"]!.DeepClone(),
+            ["advice"] = AnswerJson.Of(Advice, null)["advice"]!.DeepClone(),
+            ["reports"] = counts,
+            ["digest"] = Status.StateFingerprint,
+        };
+    }
+
+    public void Draw(DataOut output)
+    {
+        OutlookDrawing.Draw(output, Outlook);
+        LedgerDrawing.Draw(output, Ledger);
+        output.Line();
+        AdviceDrawing.Draw(output, Alerts);
+        AdviceDrawing.Draw(output, Advice);
+        output.Line($"From {Status.Reports} reports: {string.Join(", ", Status.Kinds.Select(kind => $"{kind.Count} {kind.Kind}"))}.");
+        output.Line($"State fingerprint {Status.StateFingerprint}");
+    }
+}

@@ -1,0 +1,74 @@
+using KitMesh.Cli.Asking;
+using KitMesh.Cli.Frame;
+using KitMesh.Demo.Footage;
+using KitMesh.Protocol.V1;
+
+namespace KitMesh.Cli.Demonstration;
+
+/// <summary>The evening at the station: cards go into slots, are copied and read back, and come out again.</summary>
+internal sealed class DemoEvening(DemoStage stage, Talk talk)
+{
+    /// <summary>World seconds in a machine second while cards are copied: copying takes machine time.</summary>
+    public const double CopySpeed = 600;
+
+    private static readonly TimeSpan Look = TimeSpan.FromMilliseconds(100);
+    private static readonly TimeSpan LongestCopy = TimeSpan.FromSeconds(20);
+
+    /// <summary>Copies the cards that are at base on a day, from 0.</summary>
+    public async Task CopyAsync(int day)
+    {
+        stage.Clock.SetSpeed(CopySpeed);
+        CardTruth[] cards = [.. stage.World.Sources.Where(source => IsAtBase(source, day)).Select(source => source.InCamera).Where(card => card.Clips > 0)];
+        foreach (CardTruth card in cards)
+        {
+            card.MoveTo(Path.Combine(stage.Layout.Slots, DemoLayout.FolderName(card.Declared.Id.Value)));
+        }
+
+        HashSet<string> released = await WaitAsync(cards);
+        foreach (CardTruth card in cards)
+        {
+            card.MoveTo(Path.Combine(stage.Layout.Pocket, DemoLayout.FolderName(card.Declared.Id.Value)));
+            if (released.Contains(card.Declared.Id.Value))
+            {
+                card.Format();
+            }
+        }
+
+        foreach (SourceTruth source in stage.World.Sources)
+        {
+            source.PickCard();
+        }
+    }
+
+    /// <summary>The far teams' cards come down with a runner every third day.</summary>
+    private static bool IsAtBase(SourceTruth source, int day) => source.Declared.Team.Value switch
+    {
+        "ridge team" => day % 3 == 2,
+        "hide team" => day % 3 == 1,
+        _ => true,
+    };
+
+    /// <summary>Waits until the hub has proof of every card, or has heard why there is none.</summary>
+    private async Task<HashSet<string>> WaitAsync(CardTruth[] cards)
+    {
+        TimeProvider machine = stage.Machine;
+        long began = machine.GetTimestamp();
+        using HubClient hub = stage.Ask();
+        while (true)
+        {
+            await stage.NapAsync(Look);
+            GetLedgerResponse ledger = await hub.LedgerAsync(new GetLedgerRequest());
+            Dictionary<string, CardAnswer> answers = ledger.Cards.ToDictionary(card => card.Card, StringComparer.Ordinal);
+            CardTruth[] open = [.. cards.Where(card => !(answers.TryGetValue(card.Declared.Id.Value, out CardAnswer? answer) && answer.Clips == card.Clips && answer.Verdict == CardVerdict.MayBeFormatted))];
+            if (open.Length == 0 || machine.GetElapsedTime(began) > LongestCopy)
+            {
+                foreach (CardTruth card in open)
+                {
+                    talk.Say($"  {card.Declared.Id} stays on hold: {answers.GetValueOrDefault(card.Declared.Id.Value)?.Reason ?? "not heard of"}");
+                }
+
+                return [.. cards.Except(open).Select(card => card.Declared.Id.Value)];
+            }
+        }
+    }
+}

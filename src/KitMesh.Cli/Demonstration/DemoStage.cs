@@ -1,0 +1,204 @@
+using System.Net;
+using System.Net.Sockets;
+using KitMesh.Cli.Asking;
+using KitMesh.Cli.Frame;
+using KitMesh.Demo;
+using KitMesh.Demo.Clock;
+using KitMesh.Demo.Devices;
+using KitMesh.Demo.Power;
+using KitMesh.Domain.Kit;
+using KitMesh.Domain.Reports;
+using KitMesh.TripFile;
+using NodaTime;
+
+namespace KitMesh.Cli.Demonstration;
+
+/// <summary>Everything that stands on the demo's stage: the world, its devices, and the hub and agents as processes.</summary>
+internal sealed class DemoStage : IAsyncDisposable
+{
+    private static readonly KitId BaseBank = KitId.Parse("base bank");
+    private static readonly KitId Station = KitId.Parse("base station");
+    private static readonly TimeSpan SysfsEvery = TimeSpan.FromMilliseconds(40);
+
+    private readonly CommandRun _run;
+    private readonly SysfsTree _sysfs;
+    private readonly ITimer _sysfsTimer;
+    private readonly ModbusTcpServer _controller;
+    private int _writing;
+
+    private DemoStage(CommandRun run, DemoOptions options, DemoLayout layout, IReadOnlyCollection<KitItem> kit)
+    {
+        _run = run;
+        Options = options;
+        Layout = layout;
+        Kit = kit;
+        World = new DemoWorld(kit, options.Seed, layout.Pocket);
+        Clock = WorldClockFile.Create(layout.Clock, World.Scene.Start, 0, run.Surroundings.Machine);
+        _sysfs = new SysfsTree(layout.Sysfs);
+        WriteSysfs();
+        _sysfsTimer = run.Surroundings.Machine.CreateTimer(_ => WriteSysfs(), null, SysfsEvery, SysfsEvery);
+        _controller = new ModbusTcpServer(ChargeControllerRegisters.BaseAddress, () => World.Look(BaseBank, Clock.Now, ChargeControllerRegisters.Of));
+        HubPort = options.Port != 0 ? options.Port : FreePort();
+        RidgeLink = new LinkRelay(HubPort);
+        Hub = Node("hub", "hub", "--trip", layout.Trip, "--data", layout.HubData, "--listen", HubAddress.ToString(), "--node", "base-hub");
+        Agents =
+        [
+            Node("base-power", "agent", "--config", DemoAgentFiles.Power(layout, HubPort, _controller.Port)),
+            Node("base-station", "agent", "--dead-clock", "--config", DemoAgentFiles.Station(layout, HubPort, kit)),
+            Node("ridge-phone", "agent", "--config", DemoAgentFiles.Phone(layout, RidgeLink.Port)),
+        ];
+    }
+
+    public DemoOptions Options { get; }
+
+    public DemoLayout Layout { get; }
+
+    public IReadOnlyCollection<KitItem> Kit { get; }
+
+    public DemoWorld World { get; }
+
+    public WorldClockFile Clock { get; }
+
+    public int HubPort { get; }
+
+    public TimeProvider Machine => _run.Surroundings.Machine;
+
+    public Uri HubAddress => new($"http://127.0.0.1:{HubPort}");
+
+    public LinkRelay RidgeLink { get; }
+
+    public ChildNode Hub { get; }
+
+    public IReadOnlyList<ChildNode> Agents { get; }
+
+    /// <summary>Sets the stage up: world, devices, hub, agents.</summary>
+    public static async Task<DemoStage> SetUpAsync(CommandRun run, DemoOptions options)
+    {
+        var layout = new DemoLayout(options.Folder);
+        if (Directory.Exists(layout.HubData))
+        {
+            throw CommandFault.BadInput($"{layout.Root} holds an earlier demo.", "Give another --data folder, or remove this one.");
+        }
+
+        string text = DemoTrip.Text();
+        File.WriteAllText(layout.Trip, text);
+        if (TripFileReader.Read(layout.Trip, text) is not TripRead trip)
+        {
+            throw new InvalidOperationException("The demo's own trip file is wrong.");
+        }
+
+        foreach (Drive drive in trip.Items.OfType<Drive>())
+        {
+            Directory.CreateDirectory(Path.Combine(layout.Drives, DemoLayout.FolderName(drive.Id.Value)));
+        }
+
+        var stage = new DemoStage(run, options, layout, trip.Items);
+        stage.Hub.Start();
+        await stage.WaitForHubAsync();
+        foreach (ChildNode agent in stage.Agents)
+        {
+            agent.Start();
+        }
+
+        return stage;
+    }
+
+    /// <summary>Waits until the hub answers; says what it said when it does not.</summary>
+    public async Task WaitForHubAsync()
+    {
+        TimeProvider machine = _run.Surroundings.Machine;
+        long began = machine.GetTimestamp();
+        while (machine.GetElapsedTime(began) < TimeSpan.FromSeconds(60))
+        {
+            if (!Hub.IsRunning)
+            {
+                throw new InvalidOperationException($"The hub ended by itself. Its last words ({Hub.Log}):{Environment.NewLine}{Hub.LastWords()}");
+            }
+
+            try
+            {
+                using HubClient client = Ask();
+                await client.StatusAsync();
+                return;
+            }
+            catch (Grpc.Core.RpcException silent) when (silent.StatusCode is Grpc.Core.StatusCode.Unavailable && !_run.Stop.IsCancellationRequested)
+            {
+                await NapAsync(TimeSpan.FromMilliseconds(50));
+            }
+        }
+
+        throw new InvalidOperationException($"The hub did not answer within a minute. Its last words ({Hub.Log}):{Environment.NewLine}{Hub.LastWords()}");
+    }
+
+    /// <summary>A client of the hub.</summary>
+    public HubClient Ask() => new(HubAddress, _run.Surroundings.Machine, _run.Stop);
+
+    /// <summary>Waits on machine time.</summary>
+    public Task NapAsync(TimeSpan nap) => Task.Delay(nap, _run.Surroundings.Machine, _run.Stop);
+
+    /// <summary>Lets world time run to a moment at a speed.</summary>
+    public async Task RunToAsync(Instant time, double speed)
+    {
+        Clock.SetSpeed(speed);
+        while (Clock.Now < time)
+        {
+            double left = (time - Clock.Now).TotalSeconds / speed;
+            await NapAsync(TimeSpan.FromSeconds(Math.Clamp(left, 0.001, 0.05)));
+            ThrowWhenAgentEnded();
+        }
+    }
+
+    /// <summary>The phone's page drops what a team typed.</summary>
+    public void Type(KitId bank)
+    {
+        IEnumerable<string> lines = World.Look(bank, Clock.Now, truth => TypedReadings.Of(truth).ToList());
+        File.AppendAllLines(Path.Combine(Layout.Inbox, "evenings.jsonl"), lines);
+    }
+
+    /// <inheritdoc/>
+    public async ValueTask DisposeAsync()
+    {
+        foreach (ChildNode agent in Agents)
+        {
+            await agent.DisposeAsync();
+        }
+
+        await Hub.DisposeAsync();
+        await RidgeLink.DisposeAsync();
+        await _controller.DisposeAsync();
+        await _sysfsTimer.DisposeAsync();
+        Clock.Dispose();
+    }
+
+    private static int FreePort()
+    {
+        using var probe = new TcpListener(IPAddress.Loopback, 0);
+        probe.Start();
+        return ((IPEndPoint)probe.LocalEndpoint).Port;
+    }
+
+    private ChildNode Node(string name, params string[] words) =>
+        new(name, Layout.Logs, _run.Surroundings.Machine, [.. words, "--world-clock", Layout.Clock]);
+
+    private void ThrowWhenAgentEnded()
+    {
+        if (Agents.FirstOrDefault(agent => !agent.IsRunning) is { } ended)
+        {
+            throw new InvalidOperationException($"An agent ended by itself. Its last words ({ended.Log}):{Environment.NewLine}{ended.LastWords()}");
+        }
+    }
+
+    private void WriteSysfs()
+    {
+        // A write that is still going on is not overtaken.
+        if (Interlocked.Exchange(ref _writing, 1) == 0)
+        {
+            World.Look(BaseBank, Clock.Now, bank =>
+            {
+                _sysfs.Write(bank, bank.Loads.Single(load => load.Declared.Id == Station));
+                return 0;
+            });
+            Interlocked.Exchange(ref _writing, 0);
+        }
+    }
+}
