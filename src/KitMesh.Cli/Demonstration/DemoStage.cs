@@ -93,14 +93,22 @@ internal sealed class DemoStage : IAsyncDisposable
         }
 
         var stage = new DemoStage(run, options, layout, trip.Items);
-        stage.Hub.Start();
-        await stage.WaitForHubAsync();
-        foreach (ChildNode agent in stage.Agents)
+        try
         {
-            agent.Start();
-        }
+            stage.Hub.Start();
+            await stage.WaitForHubAsync();
+            foreach (ChildNode agent in stage.Agents)
+            {
+                agent.Start();
+            }
 
-        return stage;
+            return stage;
+        }
+        catch
+        {
+            await stage.DisposeAsync();
+            throw;
+        }
     }
 
     /// <summary>Waits until the hub answers; says what it said when it does not.</summary>

@@ -28,7 +28,16 @@ internal sealed class Talk
     {
         lock (_lock)
         {
-            _stream.WriteLine(text);
+            // Through the console where there may be a progress bar, so that the bar moves down instead of breaking.
+            if (_terminal)
+            {
+                _console.Write(new Text(text));
+                _console.WriteLine();
+            }
+            else
+            {
+                _stream.WriteLine(text);
+            }
         }
     }
 
