@@ -24,6 +24,7 @@ public static class FrameCodec
         FingerprintFrame it => new V1.Frame { Fingerprint = WriteFingerprint(it) },
         CompareFrame it => new V1.Frame { Compare = CompareCodec.Write(it) },
         ContentsFrame it => new V1.Frame { Contents = CompareCodec.Write(it) },
+        RestFrame it => new V1.Frame { Rest = new V1.Rest { Heard = it.Heard } },
         ByeFrame it => new V1.Frame { Bye = new V1.Bye { Reason = (V1.ByeReason)(int)it.Reason, Words = it.Words } },
         _ => throw new ArgumentException($"{frame?.GetType().Name} cannot be said.", nameof(frame)),
     };
@@ -45,6 +46,7 @@ public static class FrameCodec
             V1.Frame.KindOneofCase.Fingerprint => ReadFingerprint(frame.Fingerprint, fields),
             V1.Frame.KindOneofCase.Compare => CompareCodec.Read(frame.Compare, fields),
             V1.Frame.KindOneofCase.Contents => CompareCodec.Read(frame.Contents, fields),
+            V1.Frame.KindOneofCase.Rest => new RestFrame(frame.Rest.Heard),
             V1.Frame.KindOneofCase.Bye => new ByeFrame(ReadReason(frame.Bye.Reason), frame.Bye.Words),
             _ => new OddFrame(Malformed: false, "a frame of a kind that this version does not know"),
         };

@@ -26,6 +26,12 @@ public sealed partial class ExchangeSession
             return;
         }
 
+        if (IsWork(frame))
+        {
+            _workHeard++;
+            _restStale = true;
+        }
+
         switch (frame)
         {
             case HelloFrame hello: OnHello(hello); break;
@@ -38,6 +44,7 @@ public sealed partial class ExchangeSession
             case FingerprintFrame fingerprint: OnFingerprint(fingerprint); break;
             case CompareFrame compare: _forks.Receive(compare); break;
             case ContentsFrame contents: OnContents(contents); break;
+            case RestFrame rest: _workDoneByPeer = rest.Heard; break;
             case ByeFrame bye: Shut(new SessionAction.Closed(bye.Reason, bye.Words, ByPeer: true)); break;
             case OddFrame odd: OnOdd(odd); break;
         }

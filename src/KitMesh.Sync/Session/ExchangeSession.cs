@@ -51,6 +51,10 @@ public sealed partial class ExchangeSession
     private long _lastTicket;
     private bool _saidHoldings;
     private bool _heardHoldings;
+    private ulong _workHeard;
+    private ulong _workSaid;
+    private ulong _workDoneByPeer;
+    private bool _restStale = true;
     private bool _fingerprintStale = true;
     private bool _finishing;
     private bool _closed;
@@ -177,7 +181,7 @@ public sealed partial class ExchangeSession
         _incoming.Retry(_options.Window);
     }
 
-    /// <summary>Ends the session with <see cref="ByeReason.Done"/> once everything is sent and answered.</summary>
+    /// <summary>Ends the session with <see cref="ByeReason.Done"/> once everything is sent and answered and the peer has nothing more to say either.</summary>
     public void Finish() => _finishing = true;
 
     /// <summary>Ends the session now.</summary>
@@ -217,6 +221,12 @@ public sealed partial class ExchangeSession
 
         if (MakeFrame() is { } frame)
         {
+            if (IsWork(frame))
+            {
+                _workSaid++;
+                _restStale = true;
+            }
+
             return new SessionAction.Send(frame);
         }
 
@@ -225,7 +235,7 @@ public sealed partial class ExchangeSession
             return waiting;
         }
 
-        if (_finishing && IsIdle)
+        if (_finishing && IsIdle && _workDoneByPeer == _workSaid)
         {
             End(ByeReason.Done, "All is said.");
             return _actions.Dequeue();
@@ -239,7 +249,10 @@ public sealed partial class ExchangeSession
         ?? (_probing.Due(_now) as SessionFrame)
         ?? _news.Next()
         ?? MakeCredit()
-        ?? (_heardHoldings ? _forks.Next() ?? MakeReports() ?? (SessionFrame?)MakeFingerprint() : null);
+        ?? (_heardHoldings ? _forks.Next() ?? MakeReports() ?? MakeFingerprint() ?? (SessionFrame?)MakeRest() : null);
+
+    /// <summary>Whether the peer has to do something with a frame, perhaps answer: what <see cref="RestFrame"/> counts.</summary>
+    private static bool IsWork(SessionFrame frame) => frame is HoldingsFrame or ReportsFrame or CompareFrame or ContentsFrame;
 
     private HoldingsFrame? MakeHoldings()
     {
@@ -301,6 +314,17 @@ public sealed partial class ExchangeSession
         _fingerprintStale = false;
         _nextFingerprint = _now.Machine + _options.FingerprintInterval;
         return new FingerprintFrame(HoldingsFingerprint.Of(_journal.Have()), _stateFingerprint(), _options.FoldVersion);
+    }
+
+    private RestFrame? MakeRest()
+    {
+        if (!_restStale || !IsIdle)
+        {
+            return null;
+        }
+
+        _restStale = false;
+        return new RestFrame(_workHeard);
     }
 
     /// <summary>What the peer may want to hear of: everything for a hub, its own for an agent.</summary>
