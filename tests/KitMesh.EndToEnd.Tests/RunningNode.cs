@@ -1,0 +1,100 @@
+using System.Diagnostics;
+using System.Text;
+using System.Text.Json;
+
+namespace KitMesh.EndToEnd.Tests;
+
+/// <summary>A hub or an agent in a process of its own, asked with <c>--json</c> so that its first line of stdout says that it runs.</summary>
+internal sealed class RunningNode : IAsyncDisposable
+{
+    private static readonly TimeSpan LongestStart = TimeSpan.FromSeconds(60);
+
+    private readonly Process _process;
+    private readonly StringBuilder _said = new();
+    private readonly Task _listening;
+
+    private RunningNode(Process process, JsonElement started, Task listening, StringBuilder said)
+    {
+        _process = process;
+        Started = started;
+        _listening = listening;
+        _said = said;
+    }
+
+    /// <summary>The line by which it said that it runs.</summary>
+    public JsonElement Started { get; }
+
+    /// <summary>A hub's address.</summary>
+    public string Address => Started.GetProperty("address").GetString()!.TrimEnd('/');
+
+    /// <summary>What it said on stderr so far.</summary>
+    public string Said
+    {
+        get
+        {
+            lock (_said)
+            {
+                return _said.ToString();
+            }
+        }
+    }
+
+    /// <summary>Starts a hub on any free port.</summary>
+    public static Task<RunningNode> HubAsync(string data, params string[] more) =>
+        StartAsync(["hub", "--json", "--data", data, "--listen", "http://127.0.0.1:0", .. more]);
+
+    /// <summary>Starts a node and waits until it says that it runs.</summary>
+    public static async Task<RunningNode> StartAsync(params string[] words)
+    {
+        Process process = Executable.Start([.. words, "--stop-with-stdin"]);
+        var said = new StringBuilder();
+        Task listening = ListenAsync(process, said);
+        string? line = await process.StandardOutput.ReadLineAsync(TestContext.Current.CancellationToken).AsTask().WaitAsync(LongestStart, TestContext.Current.CancellationToken);
+        if (line is null)
+        {
+            await listening;
+            throw new InvalidOperationException($"It did not start: {said}");
+        }
+
+        return new RunningNode(process, JsonDocument.Parse(line).RootElement, listening, said);
+    }
+
+    /// <summary>Takes its power away.</summary>
+    public async Task KillAsync()
+    {
+        _process.Kill();
+        await _process.WaitForExitAsync(TestContext.Current.CancellationToken);
+    }
+
+    /// <summary>Asks it to stop and returns its exit code.</summary>
+    public async Task<int> StopAsync()
+    {
+        _process.StandardInput.Close();
+        await _process.WaitForExitAsync(TestContext.Current.CancellationToken).WaitAsync(LongestStart, TestContext.Current.CancellationToken);
+        return _process.ExitCode;
+    }
+
+    /// <inheritdoc/>
+    public async ValueTask DisposeAsync()
+    {
+        if (!_process.HasExited)
+        {
+            _process.Kill(entireProcessTree: true);
+            await _process.WaitForExitAsync();
+        }
+
+        await _listening;
+        _process.Dispose();
+    }
+
+    private static async Task ListenAsync(Process process, StringBuilder said)
+    {
+        while (await process.StandardError.ReadLineAsync() is { } line)
+        {
+            lock (said)
+            {
+                said.AppendLine(line);
+            }
+        }
+    }
+}
