@@ -24,11 +24,11 @@ internal sealed class CardJudge(
     int[] positions,
     OddityList oddities)
 {
-    /// <summary>For each clip position, whether some card still holds it.</summary>
-    public bool[] OnCard { get; } = new bool[entries.Length];
+    /// <summary>For each clip position, a card on hold that still has it; -1 without one. A card that may be formatted may be empty tomorrow.</summary>
+    public int[] HeldByCard { get; } = [.. Enumerable.Repeat(-1, entries.Length)];
 
     public ValueList<CardRow> Rows(IReadOnlyList<KitId> cards, IReadOnlyList<KitId?> sourceOfVisit) => cards
-        .Select(card => Row(facts.Cards[card], sourceOfVisit))
+        .Select((card, number) => Row(facts.Cards[card], number, sourceOfVisit))
         .OfType<CardRow>()
         .OrderBy(row => Rank(row.State))
         .ThenBy(row => row.Card)
@@ -43,7 +43,7 @@ internal sealed class CardJudge(
         _ => 4,
     };
 
-    private CardRow? Row(CardFacts card, IReadOnlyList<KitId?> sourceOfVisit)
+    private CardRow? Row(CardFacts card, int number, IReadOnlyList<KitId?> sourceOfVisit)
     {
         var content = new CardContent(facts, moment, card);
         Card? declared = kit.Find<Card>(KitKind.Card, card.Card);
@@ -52,16 +52,19 @@ internal sealed class CardJudge(
             return null;
         }
 
-        foreach (int clip in content.OnCard.Keys)
-        {
-            OnCard[positions[clip]] = true;
-        }
-
         KitId? source = content.Latest is { } visit ? sourceOfVisit[visit.Index] ?? SourceOfClips(content) : declared?.Source;
         RuleInForce rule = kit.RuleFor(source);
         var count = new CardCount(facts, entries, positions, content, Release(card, content));
         NoteDeleted(card.Card, content, count);
         CardState state = State(content, count);
+        if (state == CardState.OnHold)
+        {
+            foreach (int clip in content.OnCard.Keys)
+            {
+                HeldByCard[positions[clip]] = number;
+            }
+        }
+
         long? holdSince = state == CardState.OnHold ? HoldSince(content, count) : null;
         bool isGone = state is CardState.Formatted or CardState.FormattedShort;
         return new CardRow(

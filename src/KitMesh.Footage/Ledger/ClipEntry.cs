@@ -9,7 +9,16 @@ internal struct ClipEntry
     public int Source;
     public int DayTeam;
     public int AllDrives;
-    public int ProvenDrives;
+
+    /// <summary>Drives with a copy that was read back well at some time and not found bad since.</summary>
+    public int SureDrives;
+
+    /// <summary>Other drives with a copy that was only written.</summary>
+    public int MadeDrives;
+
+    /// <summary>Copies that the rule still asks for.</summary>
+    public ushort CopiesMissing;
+
     public int Cards;
     public ushort Copies;
     public ushort DriveCount;

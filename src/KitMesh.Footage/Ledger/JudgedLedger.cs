@@ -21,14 +21,17 @@ internal sealed class JudgedLedger
     /// <summary>Place in <see cref="Entries"/> by clip number; -1 for a clip that no card is known to have held.</summary>
     public required int[] Positions { get; init; }
 
-    /// <summary>For each place in <see cref="Entries"/>, whether some card still holds the clip.</summary>
-    public required bool[] OnCard { get; init; }
+    /// <summary>For each place in <see cref="Entries"/>, a card on hold that still has the clip, by its place in <see cref="CardNames"/>; -1 without one.</summary>
+    public required int[] HeldByCard { get; init; }
 
     /// <summary>Drives by number.</summary>
     public required IReadOnlyDictionary<int, DriveView> Drives { get; init; }
 
     /// <summary>Drives by label.</summary>
     public required IReadOnlyList<DriveView> DrivesByRank { get; init; }
+
+    /// <summary>What was counted of each of them.</summary>
+    public required IReadOnlyList<DriveTally> DriveTallies { get; init; }
 
     /// <summary>Sets of drive ranks.</summary>
     public required IdSets DriveSets { get; init; }

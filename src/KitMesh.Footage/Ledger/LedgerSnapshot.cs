@@ -1,4 +1,5 @@
 using KitMesh.Domain;
+using KitMesh.Domain.Kit;
 using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
@@ -36,6 +37,19 @@ public sealed class LedgerSnapshot
 
     /// <summary>Every card, those on hold first.</summary>
     public ValueList<CardRow> Cards => _judged.CardRows;
+
+    /// <summary>Where all footage lies, without the single clips.</summary>
+    public Holdings Holdings() => new(
+        AsOf,
+        _judged.Kit.Trip,
+        new HeldGroups(_judged).ToList(),
+        _judged.DrivesByRank.Zip(_judged.DriveTallies, Held).ToValueList(),
+        _judged.Kit.Items<Case>().OrderBy(item => item.Id).ToValueList(),
+        _judged.Kit.Items<FootageSource>().OrderBy(source => source.Id).ToValueList(),
+        _judged.Kit.TripRule.Id,
+        _judged.Kit.TripRule.Copies,
+        _judged.Kit.TripRule.Cases,
+        Shot());
 
     /// <summary>Answers a query.</summary>
     /// <param name="query">Which clips to list.</param>
@@ -85,6 +99,41 @@ public sealed class LedgerSnapshot
     /// <param name="clip">The clip.</param>
     public ClipRow? Find(ClipHash clip) =>
         Position(clip) is { } at and >= 0 ? Row(_judged.NewJudge(), _entries[at]) : null;
+
+    private HeldDrive Held(DriveView drive, DriveTally tally)
+    {
+        DriveRow row = tally.ToRow();
+        return new HeldDrive(
+            drive.Name,
+            drive.Case,
+            drive.Chain.Where(holder => _judged.Kit.Find<Place>(KitKind.Place, holder) is null).ToValueList(),
+            drive.Declared is { AnnualFailureRate: > 0 and < 1 } declared ? declared.AnnualFailureRate : null,
+            drive.Declared?.Batch,
+            row.Capacity,
+            row.Free,
+            row.OldestProof,
+            row.Health,
+            drive.Declared is not null && drive.Doubt is null && row.Health != DriveHealth.Failing);
+    }
+
+    private ValueList<ShotDay> Shot()
+    {
+        Dictionary<(int Source, int Day), long> sizes = [];
+        foreach (ref readonly ClipEntry entry in _entries.AsSpan())
+        {
+            System.Runtime.InteropServices.CollectionsMarshal.GetValueRefOrAddDefault(sizes, (entry.Source, entry.Day), out _) += Math.Max(0, entry.Facts.Size);
+        }
+
+        return sizes
+            .Select(entry => new ShotDay(
+                _judged.Sources[entry.Key.Source].Source,
+                _judged.Sources[entry.Key.Source].Team,
+                DayRange.Date(entry.Key.Day),
+                new ByteCount(entry.Value)))
+            .OrderBy(shot => shot.Day)
+            .ThenBy(shot => shot.Source)
+            .ToValueList();
+    }
 
     private int Position(ClipHash clip) => _facts.Clips.Find(clip.Value) is >= 0 and int number && number < _judged.Positions.Length ? _judged.Positions[number] : -1;
 

@@ -80,9 +80,10 @@ internal sealed class SnapshotBuild
             Kit = _kit,
             Entries = entries,
             Positions = positions,
-            OnCard = cards.OnCard,
+            HeldByCard = cards.HeldByCard,
             Drives = _drives,
             DrivesByRank = _byRank,
+            DriveTallies = _driveTallies,
             DriveSets = _driveSets,
             CardSets = _cardSets,
             CardNames = _cards,
@@ -267,8 +268,11 @@ internal sealed class SnapshotBuild
             NoteOddCopy(entry, copy);
             if (copy.Standing is not (CopyStanding.Proven or CopyStanding.Overdue))
             {
+                entry.MadeDrives = copy.Standing == CopyStanding.Made ? _driveSets.With(entry.MadeDrives, rank) : entry.MadeDrives;
                 continue;
             }
+
+            entry.SureDrives = _driveSets.With(entry.SureDrives, rank);
 
             agedCopies++;
             agedDrives += rank != lastAgedDrive ? 1 : 0;
@@ -283,13 +287,13 @@ internal sealed class SnapshotBuild
             drives += rank != lastDrive ? 1 : 0;
             cases += IsNew(_caseMark, inCase, mark);
             lastDrive = rank;
-            entry.ProvenDrives = _driveSets.With(entry.ProvenDrives, rank);
             day.AddCopy(inCase);
         }
 
         entry.Copies = (ushort)Math.Min(copies, ushort.MaxValue);
         entry.DriveCount = (ushort)Math.Min(drives, ushort.MaxValue);
         entry.CaseCount = (ushort)Math.Min(cases, ushort.MaxValue);
+        entry.CopiesMissing = (ushort)Math.Clamp(source.Rule.Copies - copies, 0, ushort.MaxValue);
         entry.MeetsRule = source.Rule.IsMetBy(copies, drives, cases);
         entry.MeetsRuleButForAge = source.Rule.IsMetBy(agedCopies, agedDrives, agedCases);
         day.AddClip(entry);
