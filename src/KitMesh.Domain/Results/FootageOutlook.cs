@@ -7,6 +7,7 @@ namespace KitMesh.Domain.Results;
 /// <param name="AsOf">The moment.</param>
 /// <param name="LastDay">The day that the drives must last to.</param>
 /// <param name="Copies">Copies that the trip's rule asks for.</param>
+/// <param name="Cases">Different cases that it asks for.</param>
 /// <param name="GigabytesPerDay">What all sources together are expected to shoot in a day.</param>
 /// <param name="Sources">By source.</param>
 /// <param name="Drives">By drive.</param>
@@ -16,11 +17,11 @@ namespace KitMesh.Domain.Results;
 /// <param name="ByLastDay">Loss by the end of the last day.</param>
 /// <param name="ByHandover">Loss by the handover.</param>
 /// <param name="Moves">What lowers the risk most for its minutes, watt-hours and gigabytes, best first.</param>
-/// <param name="Seed">Seed of the generator behind the sampled figures.</param>
 public sealed record FootageOutlook(
     Instant AsOf,
     LocalDate LastDay,
     int Copies,
+    int Cases,
     double GigabytesPerDay,
     ValueList<SourceRate> Sources,
     ValueList<DriveFill> Drives,
@@ -29,5 +30,4 @@ public sealed record FootageOutlook(
     ValueList<GiveWay> GiveWays,
     LossRisk ByLastDay,
     LossRisk ByHandover,
-    ValueList<FootageMove> Moves,
-    ulong Seed);
+    ValueList<FootageMove> Moves);

@@ -254,14 +254,16 @@ internal sealed class ClipJudge(LedgerFacts facts, Moment moment, IReadOnlyDicti
         : !drive.IsSameDrive(report.Stamp) ? CopyDoubt.OtherDrive
         : CopyDoubt.None;
 
+    /// <summary>The latest failure that counts against a proof; null when none does.</summary>
     private CopyDoubt? Disproof(ReadOnlySpan<int> rows, in ClipFacts clip, in FactStamp proof, in CopyJudgement copy)
     {
+        (FactStamp Stamp, CopyFailure Failure)? latest = null;
         foreach (int row in rows)
         {
             ref CopyEvent report = ref facts.Events[row];
-            if (report.DisprovesCopy && Overrules(report.Stamp, proof, clip.FirstTicks))
+            if (report.Kind == CopyEventKind.Failed)
             {
-                return Doubt(report.Failure);
+                Offer(ref latest, report.Stamp, report.Failure, proof, clip.FirstTicks);
             }
         }
 
@@ -269,15 +271,24 @@ internal sealed class ClipJudge(LedgerFacts facts, Moment moment, IReadOnlyDicti
         {
             foreach ((FactStamp stamp, CopyFailed failed) in copy.Drive.NamelessFailures(facts.Paths[copy.Path]))
             {
-                var report = new CopyEvent { Kind = CopyEventKind.Failed, Failure = failed.Failure };
-                if (moment.Heeds(stamp.Ticks) && report.DisprovesCopy && Overrules(stamp, proof, clip.FirstTicks))
+                if (moment.Heeds(stamp.Ticks))
                 {
-                    return Doubt(failed.Failure);
+                    Offer(ref latest, stamp, failed.Failure, proof, clip.FirstTicks);
                 }
             }
         }
 
-        return null;
+        return latest is { } found ? Doubt(found.Failure) : null;
+    }
+
+    private void Offer(ref (FactStamp Stamp, CopyFailure Failure)? latest, in FactStamp stamp, CopyFailure failure, in FactStamp proof, long clipTicks)
+    {
+        if (CopyEvent.Disproves(failure)
+            && Overrules(stamp, proof, clipTicks)
+            && (latest is not { } best || facts.Compare(stamp, best.Stamp) > 0))
+        {
+            latest = (stamp, failure);
+        }
     }
 
     private bool Overrules(in FactStamp failure, in FactStamp proof, long clipTicks)

@@ -17,7 +17,6 @@ internal struct CopyEvent
 
     /// <summary>Whether a failure says that a copy which was there is no longer good.</summary>
     /// <remarks>A write that failed, a full drive or a pulled cable says nothing about bytes proven before.</remarks>
-    public readonly bool DisprovesCopy =>
-        Kind == CopyEventKind.Failed
-        && Failure is CopyFailure.ReadBackFailed or CopyFailure.HashDiffers or CopyFailure.Missing or CopyFailure.Unknown;
+    public static bool Disproves(CopyFailure failure) =>
+        failure is CopyFailure.ReadBackFailed or CopyFailure.HashDiffers or CopyFailure.Missing or CopyFailure.Unknown;
 }

@@ -1,0 +1,152 @@
+using CsCheck;
+using KitMesh.Domain.Kit;
+using KitMesh.Domain.Quantities;
+using KitMesh.Domain.Reports;
+using KitMesh.Domain.Results;
+using KitMesh.Footage.Ledger;
+using KitMesh.Outlook.Footage;
+using KitMesh.TestKit.Footage;
+using NodaTime;
+using static KitMesh.TestKit.Footage.FootageHistory;
+
+namespace KitMesh.Tests.Outlook.Footage;
+
+/// <summary>The runway: rates learnt, drives that fill, what gives way.</summary>
+public sealed class FootageOutlookTests
+{
+    private readonly FootageHistory _history = new FootageHistory().DeclareRidgeKit();
+
+    private FootageOutlook Outlook => FootageOutlooks.Answer(new(FootageLedger.Of(_history.Reports).Now(_history.Clock).Holdings()));
+
+    [Fact]
+    public void Rate_BeforeAnythingWasShot_IsTheDeclaredOne()
+    {
+        SourceRate rate = Outlook.Sources.Single();
+
+        Assert.Equal(200, rate.GigabytesPerDay, 9);
+        Assert.Equal(0, rate.DaysSeen);
+        Assert.InRange(rate.Spread, 80, 100);
+    }
+
+    [Fact]
+    public void Rate_AfterManyDays_IsWhatWasShot()
+    {
+        for (int day = 0; day < 20; day++)
+        {
+            _history.Find("card 1", $"v{day}", day, 50_000_000_000);
+            _history.Clock += Duration.FromDays(1);
+        }
+
+        SourceRate rate = Outlook.Sources.Single();
+        Assert.Equal(20, rate.DaysSeen);
+        Assert.InRange(rate.GigabytesPerDay, 50, 75);
+        Assert.Equal(1000, rate.GigabytesSoFar, 9);
+        Assert.Equal(200, rate.Declared);
+    }
+
+    [Fact]
+    public void Room_OfThreeBigDrives_LastsAShortTrip()
+    {
+        foreach (string drive in (string[])["drive A", "drive B", "drive C"])
+        {
+            _history.State(drive, drive, freeGigabytes: 20_000, gigabytes: 20_000);
+        }
+
+        Assert.InRange(Outlook.RoomLasts.Value, 0.99, 1);
+        Assert.Empty(Outlook.GiveWays);
+        Assert.All(Outlook.Drives, drive => Assert.Null(drive.Likely));
+    }
+
+    [Fact]
+    public void Room_ThatRunsOut_SaysWhenAndWhatGivesWay()
+    {
+        foreach (string drive in (string[])["drive A", "drive B", "drive C"])
+        {
+            _history.State(drive, drive, freeGigabytes: 1000);
+        }
+
+        FootageOutlook outlook = Outlook;
+
+        // 1,000 GB at 200 GB a day for each of three drives: full on the fifth day, 5 February.
+        Assert.Equal(3, outlook.Copies);
+        Assert.InRange(outlook.RoomLasts.Value, 0, 0.01);
+        Assert.All(outlook.Drives, drive => Assert.InRange(drive.Likely!.Value, new LocalDate(2027, 2, 5), new LocalDate(2027, 2, 6)));
+        Assert.All(outlook.Drives, drive => Assert.True(drive.Early <= drive.Likely && drive.Likely <= drive.Late));
+        Assert.Equal(3, outlook.Shortfalls[0].Copies);
+        Assert.Contains(outlook.GiveWays, way => way.What.StartsWith("camera 1 at", StringComparison.Ordinal));
+        Assert.Contains(outlook.GiveWays, way => way.What.StartsWith("2 copies instead of 3", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public void SameQuestion_HasTheSameAnswer() => Assert.Equal(Outlook, Outlook);
+
+    [Fact]
+    public void Volume_OfDrivesAndCases_IsTheLargestThatFits()
+    {
+        // Checked by hand: 3 copies on 3 drives need each drive to take all of it.
+        Assert.Equal(1, Room(("A", "1", 1), ("B", "2", 2), ("C", "3", 5)).Volume(3, 2), 9);
+
+        // 2 copies: 1 + 2 of the 5 pair up with each other and the big one; the small two limit it to 3.
+        Assert.Equal(3, Room(("A", "1", 1), ("B", "2", 2), ("C", "3", 5)).Volume(2, 2), 9);
+
+        // All in one case, two cases asked: nothing fits.
+        Assert.Equal(0, Room(("A", "1", 4), ("B", "1", 4)).Volume(2, 2), 9);
+
+        // A loose drive can hold the second copy where one case is enough.
+        Assert.Equal(4, Room(("A", "1", 4), ("B", null, 4)).Volume(2, 1), 9);
+    }
+
+    [Fact]
+    public void Volume_NeverFallsShortOfWhatPacksGreedily() =>
+        Gen.Select(Gen.Int[1, 3], Gen.Int[1, 9]).Array[2, 6].Sample(drives =>
+        {
+            DriveRoom room = Room([.. drives.Select((drive, i) => ($"{i}", (string?)$"{drive.Item1}", (double)drive.Item2))]);
+            double volume = room.Volume(2, 2);
+            double packed = PackedByUnits([.. drives.Select(drive => (drive.Item1, drive.Item2 * 20))]) / 20.0;
+
+            Assert.True(volume >= packed - 1e-9, $"{volume} < {packed}");
+            Assert.True(volume <= packed + 0.2, $"{volume} > {packed}");
+        }, iter: 500);
+
+    [Fact]
+    public void Gamma_OfManyDays_TendsToTheNormal()
+    {
+        var volume = new VolumeToCome([new LearntRate(new SourceRate(Id("camera 1"), null, 100, 40, 9, 0, null), 1600, 0, 100)]);
+
+        // 25 days: mean 2,500, standard deviation 200; the normal's 90 % quantile is 2,500 + 1.2816 · 200.
+        Assert.Equal(2756, volume.Quantile(0.9, 25), 10.0);
+        Assert.Equal(0.5, volume.ChanceOfAtLeast(2500, 25), 0.02);
+        Assert.Equal(0.1, volume.ChanceOfAtLeast(volume.Quantile(0.9, 25), 25), 9);
+    }
+
+    /// <summary>Two copies in two cases, unit by unit onto the two roomiest cases: optimal for pairs.</summary>
+    private static int PackedByUnits((int Case, int Units)[] drives)
+    {
+        Dictionary<int, int> left = drives.GroupBy(drive => drive.Case).ToDictionary(inside => inside.Key, inside => inside.Sum(drive => drive.Units));
+        int packed = 0;
+        while (true)
+        {
+            int[] roomiest = [.. left.OrderByDescending(entry => entry.Value).Take(2).Where(entry => entry.Value > 0).Select(entry => entry.Key)];
+            if (roomiest.Length < 2)
+            {
+                return packed;
+            }
+
+            left[roomiest[0]]--;
+            left[roomiest[1]]--;
+            packed++;
+        }
+    }
+
+    private static DriveRoom Room(params (string Drive, string? Case, double Free)[] drives) => new(drives.Select(drive => new HeldDrive(
+        Id(drive.Drive),
+        drive.Case is null ? null : Id(drive.Case),
+        [],
+        null,
+        null,
+        null,
+        ByteCount.FromGigabytes(drive.Free),
+        null,
+        DriveHealth.Unknown,
+        CanTakeCopies: true)));
+}
