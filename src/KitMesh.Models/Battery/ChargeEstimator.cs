@@ -106,6 +106,19 @@ public sealed class ChargeEstimator
         Correct(ocv, noise);
     }
 
+    /// <summary>Takes in a charge that a device or a person states.</summary>
+    /// <param name="stated">What is stated.</param>
+    /// <param name="sigma">How far such a statement is off, as a standard deviation of the fraction.</param>
+    public void Told(StateOfCharge stated, double sigma)
+    {
+        ArgumentOutOfRangeException.ThrowIfNegativeOrZero(sigma);
+        Update(1, stated.Value - _x[Soc], _p[Soc, Soc] + (sigma * sigma));
+    }
+
+    /// <summary>Widens the belief for time in which nothing was seen.</summary>
+    /// <param name="fraction">Standard deviation of what may have flowed, as a fraction of the capacity.</param>
+    public void Forget(double fraction) => _p[Soc, Soc] = Math.Min(0.09, _p[Soc, Soc] + (fraction * fraction));
+
     // Slope of the table by regression over the belief's width; what the straight line misses counts as noise.
     private void Correct(double ocvVolts, double noise)
     {
@@ -136,18 +149,22 @@ public sealed class ChargeEstimator
             misfit += Math.Exp(-z * z / 2) / weightSum * rest * rest;
         }
 
-        double innovation = (slope * slope * _p[Soc, Soc]) + noise + misfit;
+        Update(slope, ocvVolts - meanV, (slope * slope * _p[Soc, Soc]) + noise + misfit);
+    }
+
+    private void Update(double slope, double surprise, double variance)
+    {
         Span<double> gain = stackalloc double[N];
         Span<double> column = stackalloc double[N];
         for (int j = 0; j < N; j++)
         {
             column[j] = _p[j, Soc];
-            gain[j] = column[j] * slope / innovation;
+            gain[j] = column[j] * slope / variance;
         }
 
         for (int j = 0; j < N; j++)
         {
-            _x[j] += gain[j] * (ocvVolts - meanV);
+            _x[j] += gain[j] * surprise;
             for (int k = 0; k < N; k++)
             {
                 _p[j, k] -= gain[j] * slope * column[k];

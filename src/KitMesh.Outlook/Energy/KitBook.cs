@@ -1,0 +1,87 @@
+using KitMesh.Domain;
+using KitMesh.Domain.Kit;
+using KitMesh.Domain.Reports;
+using KitMesh.Domain.Results;
+using NodaTime;
+
+namespace KitMesh.Outlook.Energy;
+
+/// <summary>The declared kit by what energy asks for.</summary>
+internal sealed class KitBook
+{
+    private readonly Dictionary<KitId, Place> _places;
+    private readonly Dictionary<KitId, Team> _teams;
+    private readonly Dictionary<(KitId Team, LocalDate Day), CalendarDay> _calendar;
+    private readonly Dictionary<KitId, Box> _boxes;
+    private readonly ILookup<KitId, Pack> _packs;
+    private readonly ILookup<KitId, Panel> _panels;
+    private readonly ILookup<KitId, Load> _loads;
+    private readonly ILookup<KitId, Outlet> _outlets;
+
+    internal KitBook(ValueList<KitItem> kit, Instant now, List<EnergyAssumption> assumptions)
+    {
+        Trip? trip = kit.OfType<Trip>().FirstOrDefault();
+        Zone = trip?.ZoneOffset ?? Offset.Zero;
+        Today = now.WithOffset(Zone).Date;
+        LastDay = trip?.LastDay ?? Today.PlusDays(7);
+        if (trip is null)
+        {
+            assumptions.Add(new EnergyAssumption(Named("trip"), "seven days from now, civil time UTC", "no trip is declared: send the trip file", true));
+        }
+        else if (LastDay < Today)
+        {
+            assumptions.Add(new EnergyAssumption(trip.Id, "today only", "the trip's last day has passed", false));
+            LastDay = Today;
+        }
+
+        _places = Index(kit.OfType<Place>());
+        _teams = Index(kit.OfType<Team>());
+        _boxes = Index(kit.OfType<Box>());
+        _calendar = kit.OfType<CalendarDay>().GroupBy(day => (day.Team, day.Day)).ToDictionary(group => group.Key, group => group.Last());
+        _packs = kit.OfType<Pack>().Where(pack => pack.Bank is not null).ToLookup(pack => pack.Bank!.Value);
+        _panels = kit.OfType<Panel>().ToLookup(panel => panel.Bank);
+        _loads = kit.OfType<Load>().ToLookup(load => load.Bank);
+        _outlets = kit.OfType<Outlet>().ToLookup(outlet => outlet.Bank);
+        Banks = [.. kit.OfType<Bank>().OrderBy(bank => bank.Team).ThenBy(bank => bank.Id)];
+    }
+
+    internal Offset Zone { get; }
+
+    internal LocalDate Today { get; }
+
+    internal LocalDate LastDay { get; }
+
+    internal IReadOnlyList<Bank> Banks { get; }
+
+    internal int Days => Period.DaysBetween(Today, LastDay) + 1;
+
+    internal IReadOnlyList<Pack> PacksOf(Bank bank) => [.. _packs[bank.Id].OrderBy(pack => pack.Id)];
+
+    internal IReadOnlyList<Panel> PanelsOf(Bank bank) => [.. _panels[bank.Id].OrderBy(panel => panel.Id)];
+
+    internal IReadOnlyList<Load> LoadsOf(Bank bank) =>
+        [.. _loads[bank.Id].OrderBy(load => load.Class).ThenBy(load => load.Priority).ThenBy(load => load.Id)];
+
+    internal IReadOnlyList<Outlet> OutletsOf(Bank bank) => [.. _outlets[bank.Id].OrderBy(outlet => outlet.Id)];
+
+    internal Box? BoxOf(Bank bank) => bank.Box is { } id ? _boxes.GetValueOrDefault(id) : null;
+
+    internal CalendarDay? DayOf(KitId team, LocalDate day) => _calendar.GetValueOrDefault((team, day));
+
+    internal DayKind KindOf(KitId team, LocalDate day) => DayOf(team, day)?.DayKind ?? DayKind.Camp;
+
+    /// <summary>Where a team sleeps; null when no place is declared for it, or one outside what the models are made for.</summary>
+    internal Place? PlaceOf(KitId team, LocalDate day)
+    {
+        KitId? where = DayOf(team, day)?.Where ?? (_teams.TryGetValue(team, out Team? found) ? found.Home : null);
+        return where is { } id && _places.TryGetValue(id, out Place? place) && SiteBook.InRange(place) ? place : null;
+    }
+
+    internal Instant StartOf(LocalDate day) => day.AtMidnight().WithOffset(Zone).ToInstant();
+
+    internal static KitId Named(string text) => KitId.Parse(text);
+
+    private static Dictionary<KitId, T> Index<T>(IEnumerable<T> items)
+        where T : KitItem =>
+        items.GroupBy(item => item.Id).ToDictionary(group => group.Key, group => group.Last());
+}

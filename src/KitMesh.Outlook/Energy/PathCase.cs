@@ -1,0 +1,106 @@
+namespace KitMesh.Outlook.Energy;
+
+/// <summary>One bank in plain numbers, as the path engine takes it. Energies in Wh, powers in W, temperatures in °C.</summary>
+internal sealed record PathCase
+{
+    /// <summary>Most zones that a bank may have; the engine's loop is bounded by it.</summary>
+    internal const int MaxZones = 12;
+
+    internal required StepTable Steps { get; init; }
+
+    internal required double CapacityWh { get; init; }
+
+    /// <summary>Below this fraction the bank counts as run short.</summary>
+    internal required double ReserveFraction { get; init; }
+
+    /// <summary>Fraction that cannot be drawn at 0 °C and its growth per kelvin of cold (see PackModel.Usable).</summary>
+    internal double FloorAtZero { get; init; }
+
+    internal double FloorPerKelvin { get; init; }
+
+    internal double ChargeEfficiency { get; init; } = 0.96;
+
+    internal double DischargeEfficiency { get; init; } = 0.98;
+
+    internal required double StartFraction { get; init; }
+
+    internal double StartFractionSd { get; init; }
+
+    internal required double StartCellC { get; init; }
+
+    internal double StartCellSd { get; init; }
+
+    internal required double BoxJoulesPerKelvin { get; init; }
+
+    internal required double BoxWattsPerKelvin { get; init; }
+
+    internal double BoxLossSd { get; init; }
+
+    internal double HeaterWatts { get; init; }
+
+    internal double HeaterOnC { get; init; }
+
+    internal double HeaterOffC { get; init; } = 1;
+
+    /// <summary>Lower edges of the charge zones, coldest first.</summary>
+    internal required double[] ZoneFromC { get; init; }
+
+    /// <summary>Highest charge power in each zone.</summary>
+    internal required double[] ZoneWatts { get; init; }
+
+    /// <summary>No charge above this.</summary>
+    internal required double ZoneEndC { get; init; }
+
+    /// <summary>Most that the charge controller gives.</summary>
+    internal double ControllerWatts { get; init; } = 1e9;
+
+    /// <summary>Rated panel power after derating; 0 without panels.</summary>
+    internal double PanelWatts { get; init; }
+
+    internal double PanelPerKelvin { get; init; } = -0.004;
+
+    /// <summary>Rise of the panel's cells over the air per watt at 25 °C (Faiman, 1 m/s: 1,000 W/m2 over 31.84 W/(m2 K)).</summary>
+    internal double CellRisePerWatt => PanelWatts > 0 ? 1000 / PanelWatts / 31.84 : 0;
+
+    internal double PanelDoubt { get; init; } = 0.1;
+
+    internal required SkyShape Sky { get; init; }
+
+    internal double SkyPersistence { get; init; } = 0.3;
+
+    /// <summary>Gaussian position of the day before the first, and how well it is known (0 wholly, 1 not at all).</summary>
+    internal double SkyStartZ { get; init; }
+
+    internal double SkyStartSd { get; init; } = 1;
+
+    /// <summary>Doubt in the place's mean sky, in units of the logit.</summary>
+    internal double SkyDoubt { get; init; } = 0.3;
+
+    /// <summary>How much the halves of a day differ in clear-sky index.</summary>
+    internal double SkyHalfDaySd { get; init; } = 0.12;
+
+    internal double AirPersistence { get; init; } = 0.7;
+
+    internal double AirDaySd { get; init; } = 4;
+
+    internal double AirStartK { get; init; }
+
+    internal double AirStartSd { get; init; } = 4;
+
+    internal double AirDoubtK { get; init; } = 2;
+
+    /// <summary>Day-to-day spread of all loads together, as the sigma of a lognormal.</summary>
+    internal double LoadDaySd { get; init; }
+
+    /// <summary>Doubt in their mean, as the sigma of a lognormal.</summary>
+    internal double LoadDoubt { get; init; }
+
+    /// <summary>Scales the loads; 1 leaves them.</summary>
+    internal double LoadScale { get; init; } = 1;
+
+    /// <summary>Scales what the panels give; 1 leaves it.</summary>
+    internal double PanelScale { get; init; } = 1;
+
+    /// <summary>Moves the air temperature.</summary>
+    internal double AirShiftK { get; init; }
+}

@@ -1,0 +1,161 @@
+using System.Globalization;
+using KitMesh.Domain.Kit;
+using KitMesh.Domain.Quantities;
+using KitMesh.Domain.Reports;
+using KitMesh.Domain.Results;
+using KitMesh.Models.Battery;
+using NodaTime;
+
+namespace KitMesh.Outlook.Energy;
+
+// Problem: where a bank stands now, from whatever was last measured or typed, and how far that can be off.
+// Trap: a stated percentage from a cheap controller is a guess from volts; an old reading grows stale as loads run; a mean hides the coldest probe.
+// Method: run the readings through the charge estimator (count current, correct with rested volts, take a stated charge for what it is worth), then widen by
+// the energy that flowed unseen since. The coldest believable probe decides about charging; without one there is no temperature.
+
+/// <summary>State of charge and cell temperature of a bank at the moment of the question.</summary>
+internal sealed record StartState(
+    double Charge, double ChargeSd, string From, Instant? MeasuredAt, Celsius? Coldest, Celsius? Warmest, Instant? WarmthAt)
+{
+    private static readonly Duration FreshTemperature = Duration.FromHours(3);
+    private static readonly Duration BetweenCorrections = Duration.FromHours(6);
+    private static readonly Duration BetweenRested = Duration.FromHours(1);
+    private static readonly Duration LongestCount = Duration.FromHours(2);
+
+    internal static StartState Of(BankKit kit, ReadingBook readings, Instant now, List<EnergyAssumption> assumptions)
+    {
+        IReadOnlyList<(Instant Time, BatteryReading Body)> series = readings.Battery(kit.Bank, kit.Packs);
+        (Celsius? coldest, Celsius? warmest, Instant? at) = Temperature(kit, series, readings, now, assumptions);
+        if (series.Count == 0)
+        {
+            assumptions.Add(new EnergyAssumption(
+                kit.Bank.Id, $"{kit.Bank.ArrivalCharge} as the trip file says", "the bank was never measured: read its rested volts with a meter and type them", true));
+            return new StartState(Clamp01(kit.Bank.ArrivalCharge.Value), 0.15, "the trip file", null, coldest, warmest, at);
+        }
+
+        if (series.Any(reading => ReadingBook.Contradicts(reading.Body)))
+        {
+            assumptions.Add(new EnergyAssumption(
+                kit.Bank.Id, "volts and amperes, the stated watts left out", "volts times amperes and the stated watts disagree by more than 15 %: check the sensor", true));
+        }
+
+        (ChargeBelief belief, string from) = Estimate(kit, series);
+        Instant last = series[^1].Time;
+        double unseenHours = Math.Max(0, (now - last).TotalHours - 1);
+        double unseen = unseenHours * kit.LoadMeanWatts / kit.CapacityWh;
+        double doubt = unseenHours * Math.Max(kit.LoadMeanWatts, kit.PanelWatts / 6) / kit.CapacityWh;
+        if (unseenHours > 6)
+        {
+            assumptions.Add(new EnergyAssumption(
+                kit.Bank.Id,
+                string.Create(CultureInfo.InvariantCulture, $"ordinary use since its last reading {unseenHours:0} h ago"),
+                "nothing was heard of it since: ask for a reading",
+                true));
+        }
+
+        // Without panels the charge only falls; with them the mean is left and the doubt grows both ways.
+        double charge = Clamp01(belief.Charge.Value - (kit.PanelWatts > 0 ? 0 : unseen));
+        double sd = Math.Min(0.3, Math.Sqrt((belief.ChargeSigma * belief.ChargeSigma) + (0.25 * doubt * doubt)));
+        return new StartState(charge, Math.Max(0.02, sd), from, last, coldest, warmest, at);
+    }
+
+    private static (ChargeBelief Belief, string From) Estimate(BankKit kit, IReadOnlyList<(Instant Time, BatteryReading Body)> series)
+    {
+        var estimator = new ChargeEstimator(kit.Model, kit.Bank.ArrivalCharge, 0.2, new Volts(0.01 * kit.Model.Pack.Series));
+        string from = "the trip file";
+        (Instant Time, BatteryReading Body)? previous = null;
+        Instant? corrected = null;
+        foreach ((Instant time, BatteryReading body) in series)
+        {
+            if (previous is { Body: { Amperes: { } amperes } } before)
+            {
+                Duration gap = time - before.Time;
+                Amperes shown = kit.Whole(before.Body.Pack, amperes);
+                if (gap <= LongestCount)
+                {
+                    estimator.Count(shown, gap);
+                }
+                else
+                {
+                    estimator.Forget(gap.TotalHours * Math.Max(kit.LoadMeanWatts, kit.PanelWatts / 6) / kit.CapacityWh / 2);
+                }
+            }
+            else if (previous is { } earlier)
+            {
+                estimator.Forget((time - earlier.Time).TotalHours * Math.Max(kit.LoadMeanWatts, kit.PanelWatts / 6) / kit.CapacityWh / 2);
+            }
+
+            // Errors of one meter and one table repeat from minute to minute: only a correction now and then tells something new.
+            if (corrected is not { } at || time - at >= (body.Rested ? BetweenRested : BetweenCorrections))
+            {
+                string? taken = Take(kit, estimator, body);
+                from = taken ?? from;
+                corrected = taken is null ? corrected : time;
+            }
+
+            previous = (time, body);
+        }
+
+        return (estimator.Belief, from);
+    }
+
+    private static string? Take(BankKit kit, ChargeEstimator estimator, BatteryReading body)
+    {
+        string? from = null;
+        if (body.Charge is { IsPossible: true } stated)
+        {
+            // A device that states a charge usually counts current; eight percent is what crews find, no published source.
+            estimator.Told(stated, body.Source == ReadingSource.Typed ? 0.10 : 0.08);
+            from = "the device's stated charge";
+        }
+
+        if (body.Volts is { Value: > 1 } volts && (body.Rested || body.Amperes is not null))
+        {
+            estimator.See(volts, kit.Whole(body.Pack, body.Amperes ?? default), body.ColdestProbe, body.Rested);
+            from = body.Rested ? "rested volts" : from ?? "volts under load";
+        }
+
+        return from;
+    }
+
+    private static (Celsius? Coldest, Celsius? Warmest, Instant? At) Temperature(
+        BankKit kit, IReadOnlyList<(Instant Time, BatteryReading Body)> series, ReadingBook readings, Instant now, List<EnergyAssumption> assumptions)
+    {
+        IEnumerable<(Instant Time, Celsius Low, Celsius High)> probes = series
+            .Where(reading => reading.Body.ColdestProbe is not null)
+            .Select(reading => (reading.Time, reading.Body.ColdestProbe!.Value, reading.Body.WarmestProbe!.Value));
+        if (kit.Box is { } box)
+        {
+            probes = probes.Concat(readings.Temperature(box.Id).Where(r => r.Body.Temperature.IsPhysical).Select(r => (r.Time, r.Body.Temperature, r.Body.Temperature)));
+        }
+
+        (Instant Time, Celsius Low, Celsius High)[] all = [.. probes.OrderBy(probe => probe.Time)];
+        if (all.Length == 0)
+        {
+            assumptions.Add(new EnergyAssumption(
+                kit.Bank.Id, "the air's temperature and the heater's aim", "there is no thermometer on its cells: no advice to charge is given without one", true));
+            return (null, null, null);
+        }
+
+        if (ReadingBook.IsStuck([.. all.Select(probe => (probe.Time, probe.Low))]))
+        {
+            assumptions.Add(new EnergyAssumption(
+                kit.Bank.Id, "no temperature", "its thermometer has repeated itself to the last digit for 18 hours: look at the probe", true));
+            return (null, null, null);
+        }
+
+        Instant newest = all[^1].Time;
+        if (now - newest > FreshTemperature)
+        {
+            assumptions.Add(new EnergyAssumption(
+                kit.Bank.Id, "no temperature", string.Create(CultureInfo.InvariantCulture, $"the last one is {(now - newest).TotalHours:0} h old"), true));
+            return (null, null, null);
+        }
+
+        // Several packs report apart: the coldest of the last quarter of an hour counts.
+        var recent = all.Where(probe => newest - probe.Time <= Duration.FromMinutes(15)).ToArray();
+        return (new Celsius(recent.Min(p => p.Low.Value)), new Celsius(recent.Max(p => p.High.Value)), newest);
+    }
+
+    private static double Clamp01(double value) => double.IsFinite(value) ? Math.Clamp(value, 0, 1) : 0.5;
+}

@@ -1,0 +1,8 @@
+namespace KitMesh.Outlook.Learning;
+
+/// <summary>What is believed of one load's energy a day.</summary>
+/// <param name="MeanWh">Mean.</param>
+/// <param name="MeanSd">Standard deviation of the belief in the mean.</param>
+/// <param name="DaySd">Spread from day to day.</param>
+/// <param name="Days">Days it was learnt from.</param>
+internal readonly record struct LoadBelief(double MeanWh, double MeanSd, double DaySd, int Days);
