@@ -64,7 +64,7 @@ public sealed class WorldClockTests : IDisposable
     public void DeviceClock_Dead_CountsFromTheEpochWhileItsMonotonicTimeIsRight()
     {
         using WorldClockFile clock = WorldClockFile.Create(_path, Start, 3600, _machine);
-        var dead = new WorldDeviceClock(clock, new(5), Domain.Time.ClockTrust.Unknown, Start);
+        var dead = new WorldDeviceClock(clock, new(5), KitMesh.Domain.Time.ClockTrust.Unknown, Start);
 
         _machine.Advance(TimeSpan.FromSeconds(1));
 
