@@ -1,11 +1,11 @@
-using System.Net;
+using KitMesh.Disk;
+using KitMesh.Hub.Grpc;
+using KitMesh.Hub.Ingest;
 using KitMesh.Hub.Listening;
+using KitMesh.Hub.Views;
+using KitMesh.Storage;
+using KitMesh.Sync.Journal;
 using Microsoft.AspNetCore.Builder;
-using Microsoft.AspNetCore.Connections;
-using Microsoft.AspNetCore.Hosting;
-using Microsoft.AspNetCore.Hosting.Server;
-using Microsoft.AspNetCore.Hosting.Server.Features;
-using Microsoft.AspNetCore.Server.Kestrel.Core;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
@@ -16,26 +16,41 @@ namespace KitMesh.Hub;
 public sealed class HubApplication : IAsyncDisposable
 {
     private readonly WebApplication _web;
+    private readonly HubCore _core;
+    private int _disposed;
 
-    private HubApplication(WebApplication web, Uri address)
+    private HubApplication(WebApplication web, HubCore core)
     {
         _web = web;
-        Address = address;
+        _core = core;
+        Address = HubListening.AddressOf(web);
     }
 
     /// <summary>Where pages, JSON and gRPC answer, with the real port.</summary>
     public Uri Address { get; }
 
-    /// <summary>Starts a hub. When this returns, it answers.</summary>
+    /// <summary>What the hub is made of, for tests in this house.</summary>
+    internal HubCore Core => _core;
+
+    /// <summary>Starts a hub. When this returns, it answers, and what its journal holds is merged.</summary>
     /// <param name="options">How it runs.</param>
     /// <param name="clocks">Its clocks.</param>
     /// <param name="logging">Where it tells what it does; null for nowhere.</param>
     /// <param name="cancellation">Gives up starting.</param>
     /// <exception cref="HubOptionsException">The options are wrong.</exception>
-    public static async Task<HubApplication> StartAsync(
+    /// <exception cref="HubStartException">The data folder or the trip file cannot be used.</exception>
+    public static Task<HubApplication> StartAsync(
         HubOptions options,
         HubClocks clocks,
         Action<ILoggingBuilder>? logging,
+        CancellationToken cancellation) => StartAsync(options, clocks, logging, new PhysicalDisk(), cancellation);
+
+    /// <summary>The same, on a disk that a test hands in.</summary>
+    internal static async Task<HubApplication> StartAsync(
+        HubOptions options,
+        HubClocks clocks,
+        Action<ILoggingBuilder>? logging,
+        IDisk disk,
         CancellationToken cancellation)
     {
         IReadOnlyList<string> problems = HubOptionsCheck.Problems(options);
@@ -44,53 +59,44 @@ public sealed class HubApplication : IAsyncDisposable
             throw new HubOptionsException(problems);
         }
 
-        WebApplicationBuilder builder = WebApplication.CreateSlimBuilder(new WebApplicationOptions { ApplicationName = typeof(HubApplication).Assembly.GetName().Name });
+        WebApplicationBuilder builder = WebApplication.CreateSlimBuilder(new WebApplicationOptions
+        {
+            ApplicationName = typeof(HubApplication).Assembly.GetName().Name,
+            ContentRootPath = AppContext.BaseDirectory,
+        });
         builder.Configuration.Sources.Clear();
         builder.Logging.ClearProviders();
         logging?.Invoke(builder.Logging);
-        builder.Services.AddSingleton(options);
-        builder.Services.AddSingleton(clocks);
-        builder.Services.AddSingleton<IConnectionListenerFactory, SharedPortListenerFactory>();
-        builder.Services.AddGrpcHealthChecks();
-        builder.WebHost.ConfigureKestrel(kestrel => Listen(kestrel, options));
+        HubServices.Add(builder.Services, options, clocks, disk);
+        HubListening.Configure(builder.WebHost, options);
         WebApplication web = builder.Build();
-        web.MapGrpcHealthChecksService();
+        HubServices.Map(web);
         try
         {
+            HubCore core = await HubCore.StartAsync(web.Services, cancellation).ConfigureAwait(false);
             await web.StartAsync(cancellation).ConfigureAwait(false);
+            var application = new HubApplication(web, core);
+            HubLog.Listening(web.Services.GetRequiredService<ILogger<HubApplication>>(), application.Address, options.DataFolder);
+            return application;
         }
-        catch
+        catch (Exception failure)
         {
             await web.DisposeAsync().ConfigureAwait(false);
-            throw;
+            throw failure is StoreLockedException or StoreFaultedException ? new HubStartException(failure.Message, failure) : failure;
         }
-
-        return new HubApplication(web, AddressOf(web));
     }
 
     /// <summary>Ends when somebody asked the hub to stop.</summary>
     /// <param name="cancellation">Asks it to stop.</param>
     public Task WaitForStopAsync(CancellationToken cancellation) => _web.WaitForShutdownAsync(cancellation);
 
-    /// <inheritdoc/>
+    /// <summary>Stops answering, then closes store and journal cleanly.</summary>
     public async ValueTask DisposeAsync()
     {
-        await _web.StopAsync().ConfigureAwait(false);
-        await _web.DisposeAsync().ConfigureAwait(false);
-    }
-
-    private static void Listen(KestrelServerOptions kestrel, HubOptions options)
-    {
-        kestrel.AddServerHeader = false;
-        IPAddress address = IPAddress.TryParse(options.Listen.Host.Trim('[', ']'), out IPAddress? parsed) ? parsed : IPAddress.Loopback;
-        var shared = new IPEndPoint(address, options.Listen.Port);
-        kestrel.Listen(shared, listen => listen.Protocols = HttpProtocols.Http1);
-        kestrel.Listen(new Http2SideEndPoint(), listen => listen.Protocols = HttpProtocols.Http2);
-    }
-
-    private static Uri AddressOf(WebApplication web)
-    {
-        IServerAddressesFeature addresses = web.Services.GetRequiredService<IServer>().Features.Get<IServerAddressesFeature>()!;
-        return new Uri(addresses.Addresses.First(address => address.StartsWith("http://", StringComparison.Ordinal) && !address.Contains(Http2SideEndPoint.Name, StringComparison.Ordinal)));
+        if (Interlocked.Exchange(ref _disposed, 1) == 0)
+        {
+            await _web.StopAsync().ConfigureAwait(false);
+            await _web.DisposeAsync().ConfigureAwait(false);
+        }
     }
 }

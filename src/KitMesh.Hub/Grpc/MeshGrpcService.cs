@@ -1,0 +1,47 @@
+using System.Runtime.CompilerServices;
+using Grpc.Core;
+using KitMesh.Domain.Exchange;
+using KitMesh.Domain.Kit;
+using KitMesh.Domain.Reports;
+using KitMesh.Hub.Ingest;
+using KitMesh.Protocol.Exchange;
+using KitMesh.Protocol.Kit;
+using V1 = KitMesh.Protocol.V1;
+
+namespace KitMesh.Hub.Grpc;
+
+/// <summary>Reports in: sessions, pushes and declarations.</summary>
+internal sealed class MeshGrpcService(SessionHost sessions, PushIntake pushes, KitIntake kit) : V1.MeshService.MeshServiceBase
+{
+    public override async Task Exchange(
+        IAsyncStreamReader<V1.ExchangeRequest> requestStream,
+        IServerStreamWriter<V1.ExchangeResponse> responseStream,
+        ServerCallContext context) =>
+        await sessions.RunAsync(
+            Frames(requestStream, context.CancellationToken),
+            frame => responseStream.WriteAsync(new V1.ExchangeResponse { Frame = FrameCodec.Write(frame) }, context.CancellationToken),
+            context.CancellationToken).ConfigureAwait(false);
+
+    public override Task<V1.PushResponse> Push(V1.PushRequest request, ServerCallContext context) => pushes.PushAsync(request, context.CancellationToken);
+
+    public override async Task<V1.DeclareKitResponse> DeclareKit(V1.DeclareKitRequest request, ServerCallContext context)
+    {
+        var items = new List<KitItem>(request.Items.Count);
+        for (int i = 0; i < request.Items.Count; i++)
+        {
+            items.Add(KitItemCodec.Read(request.Items[i], out string? fault)
+                ?? throw CallRefusedException.Bad($"items[{i}]", $"Item {i} cannot be read: {fault}. Nothing was declared."));
+        }
+
+        KitIntake.Outcome outcome = await kit.DeclareAsync(items, request.Whole, context.CancellationToken).ConfigureAwait(false);
+        return new V1.DeclareKitResponse { Declared = (uint)outcome.Declared, Unchanged = (uint)outcome.Unchanged, Withdrawn = (uint)outcome.Withdrawn };
+    }
+
+    private static async IAsyncEnumerable<SessionFrame> Frames(IAsyncStreamReader<V1.ExchangeRequest> stream, [EnumeratorCancellation] CancellationToken cancellation)
+    {
+        await foreach (V1.ExchangeRequest request in stream.ReadAllAsync(cancellation).ConfigureAwait(false))
+        {
+            yield return FrameCodec.Read(request.Frame);
+        }
+    }
+}

@@ -1,0 +1,290 @@
+using System.Threading.Channels;
+using KitMesh.Domain.Exchange;
+using KitMesh.Domain.Reports;
+using KitMesh.Domain.State;
+using KitMesh.Hub.Ingest;
+using KitMesh.Sync.Journal;
+using KitMesh.Sync.Session;
+using Microsoft.Extensions.Logging;
+using NodaTime;
+
+namespace KitMesh.Hub.Grpc;
+
+/// <summary>Drives the stepped sessions of this hub over whatever carries frames.</summary>
+/// <remarks>
+/// One loop a session feeds it what happened and does what it asks. Its queue of events has natural bounds: frames wait for
+/// a place before they are read off the link, appends are bounded by the credit that was granted, and wake-ups collapse
+/// into one.
+/// </remarks>
+internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, MergedView view, ClockPairLog clockPairs, HubOptions options, HubClocks clocks, ILogger<SessionHost> log)
+{
+    private const int FramesAhead = 16;
+    private readonly CreditBudget _budget = new(options.CreditBytes);
+    private readonly long _started = clocks.Machine.GetTimestamp();
+    private int _sessions;
+
+    /// <summary>Sessions that run now.</summary>
+    public int Sessions => Volatile.Read(ref _sessions);
+
+    /// <summary>Runs one session to its end.</summary>
+    /// <param name="receive">What the peer says.</param>
+    /// <param name="send">Says something to the peer; completes when it is on its way.</param>
+    /// <param name="cancellation">The call ended.</param>
+    /// <returns>How it ended.</returns>
+    public async Task<SessionAction.Closed> RunAsync(IAsyncEnumerable<SessionFrame> receive, Func<SessionFrame, Task> send, CancellationToken cancellation)
+    {
+        if (Interlocked.Increment(ref _sessions) > options.MaxSessions)
+        {
+            Interlocked.Decrement(ref _sessions);
+            throw CallRefusedException.Busy($"This hub already serves {options.MaxSessions} sessions. Nothing is lost; try again in a minute.");
+        }
+
+        using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
+        var run = new Run(this, send, stop.Token);
+        Task reading = run.ReadAsync(receive);
+        Task ticking = run.TickAsync();
+        try
+        {
+            return await run.LoopAsync().ConfigureAwait(false);
+        }
+        finally
+        {
+            Interlocked.Decrement(ref _sessions);
+            await stop.CancelAsync().ConfigureAwait(false);
+            await Task.WhenAll(reading, ticking).ConfigureAwait(false);
+            run.Dispose();
+        }
+    }
+
+    private SessionMoment Moment() => new(
+        clocks.Device.Read(),
+        clocks.Device.Trust,
+        intake.Hybrid(),
+        Duration.FromTimeSpan(clocks.Machine.GetElapsedTime(_started)));
+
+    private sealed class Run : IDisposable
+    {
+        private readonly SessionHost _host;
+        private readonly Func<SessionFrame, Task> _send;
+        private readonly CancellationToken _cancellation;
+        private readonly Channel<SessionEvent> _events = Channel.CreateUnbounded<SessionEvent>(new UnboundedChannelOptions { SingleReader = true });
+        private readonly SemaphoreSlim _places = new(FramesAhead);
+        private readonly GrowthWatch _growth;
+        private readonly ExchangeSession _session;
+        private int _wakeQueued;
+
+        public Run(SessionHost host, Func<SessionFrame, Task> send, CancellationToken cancellation)
+        {
+            _host = host;
+            _send = send;
+            _cancellation = cancellation;
+            _growth = host.Board.Watch(Wake);
+            _session = new ExchangeSession(
+                new SessionOptions
+                {
+                    Node = host.Options.Node,
+                    Role = NodeRole.Hub,
+                    Software = $"kitmesh {typeof(SessionHost).Assembly.GetName().Version?.ToString(3)}",
+                    FoldVersion = TripState.FoldVersion,
+                },
+                host.Intake.Journal,
+                host._budget,
+                host.ClockPairs,
+                () => StateFingerprint.Of(host.View.Now.State),
+                host.Moment());
+        }
+
+        public async Task ReadAsync(IAsyncEnumerable<SessionFrame> receive)
+        {
+            bool broken = false;
+            try
+            {
+                await foreach (SessionFrame frame in receive.WithCancellation(_cancellation).ConfigureAwait(false))
+                {
+                    await _places.WaitAsync(_cancellation).ConfigureAwait(false);
+                    _events.Writer.TryWrite(new SessionEvent.Came(frame));
+                }
+            }
+            catch (Exception failure) when (failure is OperationCanceledException or IOException or global::Grpc.Core.RpcException or InvalidOperationException)
+            {
+                broken = true;
+            }
+
+            _events.Writer.TryWrite(new SessionEvent.Ended(broken));
+        }
+
+        public async Task TickAsync()
+        {
+            using var timer = new PeriodicTimer(TimeSpan.FromSeconds(1), _host.Clocks.Machine);
+            try
+            {
+                while (await timer.WaitForNextTickAsync(_cancellation).ConfigureAwait(false))
+                {
+                    Wake();
+                }
+            }
+            catch (OperationCanceledException)
+            {
+                // The session is over.
+            }
+        }
+
+        public async Task<SessionAction.Closed> LoopAsync()
+        {
+            try
+            {
+                if (await DrainAsync().ConfigureAwait(false) is { } refused)
+                {
+                    return refused;
+                }
+
+                await foreach (SessionEvent happened in _events.Reader.ReadAllAsync(_cancellation).ConfigureAwait(false))
+                {
+                    Feed(happened);
+                    if (await DrainAsync().ConfigureAwait(false) is { } closed)
+                    {
+                        return closed;
+                    }
+                }
+            }
+            catch (Exception failure) when (failure is OperationCanceledException or IOException or global::Grpc.Core.RpcException or InvalidOperationException)
+            {
+                // The link broke while something was being said.
+            }
+
+            _session.Cut();
+            return await DrainAsync(isCut: true).ConfigureAwait(false) ?? new SessionAction.Closed(ByeReason.Unknown, "The link broke.", ByPeer: false);
+        }
+
+        public void Dispose()
+        {
+            _session.Cut();
+            _growth.Dispose();
+            _places.Dispose();
+        }
+
+        private void Feed(SessionEvent happened)
+        {
+            switch (happened)
+            {
+                case SessionEvent.Came came:
+                    _session.Receive(came.Frame, _host.Moment());
+                    _places.Release();
+                    break;
+                case SessionEvent.Ended:
+                    _session.Cut();
+                    break;
+                case SessionEvent.Appended appended:
+                    _session.Appended(appended.Ticket, appended.Result);
+                    break;
+                case SessionEvent.Woke:
+                    Volatile.Write(ref _wakeQueued, 0);
+                    _session.JournalGrew(_growth.Take());
+                    _session.Tick(_host.Moment());
+                    break;
+                default:
+                    throw new InvalidOperationException($"Unknown event {happened}.");
+            }
+        }
+
+        private async Task<SessionAction.Closed?> DrainAsync(bool isCut = false)
+        {
+            while (_session.TryNext(out SessionAction? action))
+            {
+                switch (action)
+                {
+                    case SessionAction.Send when isCut:
+                        break;
+                    case SessionAction.Send send:
+                        await _send(send.Frame).ConfigureAwait(false);
+                        break;
+                    case SessionAction.Append append:
+                        _ = AppendAsync(append);
+                        break;
+                    case SessionAction.Closed closed:
+                        HubLog.SessionEnded(_host.Log, Name, closed.Words);
+                        return closed;
+                    default:
+                        await DoAsync(action).ConfigureAwait(false);
+                        break;
+                }
+            }
+
+            return null;
+        }
+
+        private async Task DoAsync(SessionAction action)
+        {
+            switch (action)
+            {
+                case SessionAction.WriteOwn own:
+                    await _host.Intake.WriteAsync([own.Body], CancellationToken.None).ConfigureAwait(false);
+                    break;
+                case SessionAction.Acknowledged acknowledged:
+                    _host.Intake.Journal.Acknowledge(acknowledged.Origin, acknowledged.UpTo);
+                    break;
+                case SessionAction.OpenEpoch epoch:
+                    await _host.Intake.Journal.OpenEpochAsync(RandomNumbers.Draw(), CancellationToken.None).ConfigureAwait(false);
+                    HubLog.EpochOpened(_host.Log, epoch.Words);
+                    break;
+                case SessionAction.PeerKnown known:
+                    _host.Intake.Hear(known.Peer);
+                    HubLog.SessionBegins(_host.Log, known.Peer.Node);
+                    break;
+                case SessionAction.ForksKept forks:
+                    HubLog.ForksKept(_host.Log, string.Join(", ", forks.Keys));
+                    break;
+                case SessionAction.Odd odd:
+                    HubLog.SessionOdd(_host.Log, Name, odd.Words);
+                    break;
+                case SessionAction.Compared { SameHoldings: true, SameState: false }:
+                    HubLog.SessionOdd(_host.Log, Name, "Both hold the same reports and derive another state from them: one of the two has a fault.");
+                    break;
+                case SessionAction.Compared:
+                    break;
+                default:
+                    throw new InvalidOperationException($"Unknown action {action}.");
+            }
+        }
+
+        private async Task AppendAsync(SessionAction.Append append)
+        {
+            AppendResult result;
+            try
+            {
+                // Not cancelled with the session: what is queued becomes durable all the same.
+                result = await _host.Intake.AppendAsync(append.Reports, CancellationToken.None).ConfigureAwait(false);
+            }
+            catch (ChannelClosedException)
+            {
+                result = new AppendResult.Refused("The hub is stopping.");
+            }
+
+            _events.Writer.TryWrite(new SessionEvent.Appended(append.Ticket, result));
+        }
+
+        private void Wake()
+        {
+            if (Interlocked.Exchange(ref _wakeQueued, 1) == 0)
+            {
+                _events.Writer.TryWrite(SessionEvent.Woke.Instance);
+            }
+        }
+
+        private string Name => _session.Peer?.Node.Value ?? "a peer that said no hello";
+    }
+
+    private GrowthBoard Board => board;
+
+    private ReportIntake Intake => intake;
+
+    private ClockPairLog ClockPairs => clockPairs;
+
+    private MergedView View => view;
+
+    private HubOptions Options => options;
+
+    private HubClocks Clocks => clocks;
+
+    private ILogger Log => log;
+}

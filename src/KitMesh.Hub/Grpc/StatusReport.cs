@@ -1,0 +1,71 @@
+using KitMesh.Domain.Kit;
+using KitMesh.Domain.Reports;
+using KitMesh.Domain.State;
+using KitMesh.Hub.Ingest;
+using KitMesh.Protocol.Exchange;
+using KitMesh.Storage;
+using KitMesh.Storage.Queries;
+using KitMesh.Sync.Journal;
+using KitMesh.Sync.Session;
+using V1 = KitMesh.Protocol.V1;
+
+namespace KitMesh.Hub.Grpc;
+
+/// <summary>What the hub is and holds.</summary>
+internal sealed class StatusReport(ReportIntake intake, MergedView view, StoreKeeper keeper, HubOptions options, HubClocks clocks)
+{
+    /// <summary>The status now.</summary>
+    public async Task<V1.GetStatusResponse> ReadAsync(CancellationToken cancellation)
+    {
+        TripState state = view.Now.State;
+        IReadOnlyList<OriginHolding> holdings = intake.Journal.Have();
+        var answer = new V1.GetStatusResponse
+        {
+            Node = options.Node.Value,
+            Version = typeof(StatusReport).Assembly.GetName().Version?.ToString(3) ?? "",
+            Now = AnswerCodec.Write(clocks.World.GetCurrentInstant()),
+            LowestProtocol = ProtocolVersions.Lowest,
+            HighestProtocol = ProtocolVersions.Highest,
+            FoldVersion = TripState.FoldVersion,
+            StateFingerprint = StateFingerprint.Of(state).ToString(),
+            HoldingsFingerprint = HoldingsFingerprint.Of(holdings).ToString(),
+            Reports = (ulong)state.Counts.Values.Sum(),
+            JournalBytes = BytesIn(Path.Combine(options.DataFolder, "journal")),
+            StoreBytes = BytesIn(keeper.Folder),
+            Trip = state.KitOf<Trip>().FirstOrDefault()?.Id.Value ?? "",
+        };
+        answer.Kinds.AddRange(state.Counts.Select(count => new V1.KindCount { Kind = count.Key.ToString(), Count = (ulong)count.Value }));
+        Dictionary<OriginId, Watermark> marks = await MarksAsync(cancellation).ConfigureAwait(false);
+        answer.Origins.AddRange(holdings.Select(holding => Status(holding, marks.GetValueOrDefault(holding.Origin))));
+        return answer;
+    }
+
+    private static V1.OriginStatus Status(OriginHolding holding, Watermark? mark)
+    {
+        var status = new V1.OriginStatus { Origin = OriginCodec.Write(holding.Origin), Forks = (ulong)(mark?.Forks ?? 0) };
+        status.Ranges.AddRange(RangesCodec.Write(holding.Ranges));
+        if (mark is not null)
+        {
+            status.Newest = AnswerCodec.Write(mark.Newest);
+            status.LastHeard = AnswerCodec.Write(mark.LastArrival);
+        }
+
+        return status;
+    }
+
+    private async Task<Dictionary<OriginId, Watermark>> MarksAsync(CancellationToken cancellation)
+    {
+        try
+        {
+            return (await keeper.Store.ReadWatermarksAsync(cancellation).ConfigureAwait(false)).ToDictionary(mark => mark.Origin);
+        }
+        catch (StoreFaultedException)
+        {
+            // The journal answers what is held; only the times are missing until the store is back.
+            return [];
+        }
+    }
+
+    private static long BytesIn(string folder) =>
+        Directory.Exists(folder) ? new DirectoryInfo(folder).EnumerateFiles("*", SearchOption.AllDirectories).Sum(file => file.Length) : 0;
+}

@@ -1,0 +1,67 @@
+using Google.Protobuf.Reflection;
+using Google.Rpc;
+using KitMesh.Disk;
+using KitMesh.Hub.Grpc;
+using KitMesh.Hub.Ingest;
+using KitMesh.Hub.Listening;
+using KitMesh.Hub.Views;
+using KitMesh.Sync.Journal;
+using KitMesh.Sync.Session;
+using Microsoft.AspNetCore.Builder;
+using Microsoft.AspNetCore.Connections;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Diagnostics.HealthChecks;
+using Microsoft.Extensions.Logging;
+
+namespace KitMesh.Hub;
+
+/// <summary>What a hub is put together from.</summary>
+internal static class HubServices
+{
+    /// <summary>Registers everything. Things are disposed in the opposite order of their making: the journal last.</summary>
+    public static void Add(IServiceCollection services, HubOptions options, HubClocks clocks, IDisk disk)
+    {
+        services.AddSingleton(options);
+        services.AddSingleton(clocks);
+        services.AddSingleton(disk);
+        services.AddSingleton<IConnectionListenerFactory, SharedPortListenerFactory>();
+        services.AddSingleton<IJournalWriter>(_ => HubJournal.Open(disk, options, clocks));
+        services.AddSingleton(provider => new StoreKeeper(disk, options, provider.GetRequiredService<IJournalWriter>().JournalId, provider.GetRequiredService<ILogger<StoreKeeper>>()));
+        services.AddSingleton(provider => new MergedView(provider.GetRequiredService<IJournalWriter>(), provider.GetRequiredService<StoreKeeper>(), clocks, provider.GetRequiredService<ILogger<MergedView>>()));
+        services.AddSingleton<GrowthBoard>();
+        services.AddSingleton<ClockPairLog>();
+        services.AddSingleton<ReportIntake>();
+        services.AddSingleton<PushIntake>();
+        services.AddSingleton<KitIntake>();
+        services.AddSingleton<SignOfLife>();
+        services.AddSingleton<SessionHost>();
+        services.AddSingleton<FailedCopies>();
+        services.AddSingleton<AlertView>();
+        services.AddSingleton<TripView>();
+        services.AddSingleton<ReportPages>();
+        services.AddSingleton<StatusReport>();
+        services.AddSingleton<ErrorInterceptor>();
+        services.AddGrpc(grpc =>
+        {
+            grpc.Interceptors.Add<ErrorInterceptor>();
+            grpc.MaxReceiveMessageSize = options.MaxMessageBytes;
+            grpc.EnableDetailedErrors = false;
+        }).AddJsonTranscoding(json =>
+        {
+            // Epochs are 64 random bits; a JSON number keeps 53.
+            json.JsonSettings.WriteInt64sAsStrings = true;
+            json.TypeRegistry = TypeRegistry.FromMessages(BadRequest.Descriptor, RetryInfo.Descriptor);
+        });
+        services.AddGrpcReflection();
+        services.AddGrpcHealthChecks().AddCheck<StoreHealth>("store");
+    }
+
+    /// <summary>Maps everything that answers.</summary>
+    public static void Map(WebApplication web)
+    {
+        web.MapGrpcService<MeshGrpcService>();
+        web.MapGrpcService<OutlookGrpcService>();
+        web.MapGrpcHealthChecksService();
+        web.MapGrpcReflectionService();
+    }
+}

@@ -1,0 +1,33 @@
+using System.Net;
+using Microsoft.AspNetCore.Builder;
+using Microsoft.AspNetCore.Hosting;
+using Microsoft.AspNetCore.Hosting.Server;
+using Microsoft.AspNetCore.Hosting.Server.Features;
+using Microsoft.AspNetCore.Server.Kestrel.Core;
+using Microsoft.Extensions.DependencyInjection;
+
+namespace KitMesh.Hub.Listening;
+
+/// <summary>Sets up the one port that pages, JSON and gRPC share.</summary>
+internal static class HubListening
+{
+    /// <summary>Configures the server.</summary>
+    public static void Configure(ConfigureWebHostBuilder host, HubOptions options) => host.ConfigureKestrel(kestrel =>
+    {
+        kestrel.AddServerHeader = false;
+        kestrel.Limits.MaxRequestBodySize = options.MaxMessageBytes;
+        kestrel.Limits.MaxConcurrentConnections = (2 * options.MaxSessions) + 64;
+        kestrel.Limits.Http2.KeepAlivePingDelay = TimeSpan.FromMinutes(1);
+        kestrel.Limits.Http2.KeepAlivePingTimeout = TimeSpan.FromSeconds(30);
+        IPAddress address = IPAddress.TryParse(options.Listen.Host.Trim('[', ']'), out IPAddress? parsed) ? parsed : IPAddress.Loopback;
+        kestrel.Listen(new IPEndPoint(address, options.Listen.Port), listen => listen.Protocols = HttpProtocols.Http1);
+        kestrel.Listen(new Http2SideEndPoint(), listen => listen.Protocols = HttpProtocols.Http2);
+    });
+
+    /// <summary>The real address of a started server.</summary>
+    public static Uri AddressOf(WebApplication web)
+    {
+        IServerAddressesFeature addresses = web.Services.GetRequiredService<IServer>().Features.Get<IServerAddressesFeature>()!;
+        return new Uri(addresses.Addresses.First(address => !address.Contains(Http2SideEndPoint.Name, StringComparison.Ordinal)));
+    }
+}

@@ -1,0 +1,99 @@
+using KitMesh.Alerts;
+using KitMesh.Domain.Reports;
+using KitMesh.Domain.Results;
+using KitMesh.Domain.State;
+using KitMesh.Footage.Ledger;
+using KitMesh.Hub.Ingest;
+using NodaTime;
+
+namespace KitMesh.Hub.Views;
+
+/// <summary>The alerts that this hub finds, stepped whenever the state changes and at least every half minute.</summary>
+internal sealed class AlertView(MergedView view, FailedCopies failedCopies, HubClocks clocks) : IAsyncDisposable
+{
+    private static readonly TimeSpan Every = TimeSpan.FromSeconds(30);
+    private static readonly LedgerQuery NoClips = new(Limit: 0);
+    private readonly SemaphoreSlim _one = new(1);
+    private readonly CancellationTokenSource _stop = new();
+    private AlertBook _book = AlertBook.Empty;
+    private (long Version, Instant At) _judged = (-1, Instant.MinValue);
+    private Task _running = Task.CompletedTask;
+
+    /// <summary>Starts to judge in the background, so that "since" is when it began and not when somebody asked.</summary>
+    public void Start() => _running = Task.Run(FollowAsync);
+
+    /// <summary>What stands now, heaviest first, then oldest: what this hub finds, and what agents told and this hub cannot see.</summary>
+    public async Task<IReadOnlyList<StandingAlert>> StandingAsync(CancellationToken cancellation)
+    {
+        await StepAsync(cancellation).ConfigureAwait(false);
+        List<StandingAlert> standing = [.. Volatile.Read(ref _book).Standing.Select(alert => new StandingAlert(alert, null))];
+        HashSet<(string Rule, KitId Subject)> found = [.. standing.Select(alert => (alert.Alert.Rule, alert.Alert.Subject))];
+        foreach ((AlertRef told, Stamped<AlertChanged> change) in view.Now.State.StandingAgentAlerts)
+        {
+            if (found.Add((told.Rule, told.Subject)))
+            {
+                AlertWeight weight = AlertCatalogue.All.FirstOrDefault(rule => rule.Name == told.Rule)?.Weight ?? AlertWeight.Act;
+                standing.Add(new StandingAlert(new Alert(told.Rule, told.Subject, weight, change.Time, change.Body.Message, ""), told.Node));
+            }
+        }
+
+        return [.. standing.OrderByDescending(alert => alert.Alert.Weight).ThenBy(alert => alert.Alert.Since)];
+    }
+
+    /// <inheritdoc/>
+    public async ValueTask DisposeAsync()
+    {
+        await _stop.CancelAsync().ConfigureAwait(false);
+        await _running.ConfigureAwait(false);
+        _one.Dispose();
+        _stop.Dispose();
+    }
+
+    private async Task FollowAsync()
+    {
+        try
+        {
+            while (true)
+            {
+                using var either = CancellationTokenSource.CreateLinkedTokenSource(_stop.Token);
+                Task changed = view.WhenChangedAsync(either.Token);
+                await StepAsync(_stop.Token).ConfigureAwait(false);
+                await Task.WhenAny(changed, Task.Delay(Every, clocks.Machine, either.Token)).ConfigureAwait(false);
+                await either.CancelAsync().ConfigureAwait(false);
+                _stop.Token.ThrowIfCancellationRequested();
+            }
+        }
+        catch (OperationCanceledException)
+        {
+            // The hub is stopping.
+        }
+    }
+
+    private async Task StepAsync(CancellationToken cancellation)
+    {
+        await _one.WaitAsync(cancellation).ConfigureAwait(false);
+        try
+        {
+            Instant now = clocks.World.GetCurrentInstant();
+            MergedSnapshot merged = view.Now;
+            if (_judged == (merged.Version, now))
+            {
+                return;
+            }
+
+            LedgerSnapshot ledger = view.LedgerAt(now);
+            AlertInputs inputs = AlertInputsBuilder.Build(
+                now,
+                merged.State,
+                view.Packs.All,
+                ledger.View(NoClips),
+                await failedCopies.FindAsync(ledger, cancellation).ConfigureAwait(false));
+            Volatile.Write(ref _book, _book.Step(AlertCatalogue.All, inputs, out _));
+            _judged = (merged.Version, now);
+        }
+        finally
+        {
+            _one.Release();
+        }
+    }
+}

@@ -1,0 +1,56 @@
+using KitMesh.Alerts.Inputs;
+using KitMesh.Domain.Reports;
+using KitMesh.Domain.Results;
+using KitMesh.Footage.Ledger;
+using KitMesh.Hub.Ingest;
+using KitMesh.Protocol.Reports;
+using KitMesh.Storage;
+using KitMesh.Storage.Queries;
+using NodaTime;
+
+namespace KitMesh.Hub.Views;
+
+/// <summary>Which failed copies still matter: those without a later proof on the same drive.</summary>
+internal sealed class FailedCopies(StoreKeeper keeper)
+{
+    private const int Most = 500;
+
+    /// <summary>The newest failed copies that have not been made good.</summary>
+    public async Task<IReadOnlyList<FailedCopy>> FindAsync(LedgerSnapshot ledger, CancellationToken cancellation)
+    {
+        ReportPage page;
+        try
+        {
+            page = await keeper.Store.ReadAsync(new ReportQuery(Kinds: [ReportKind.CopyFailed], Limit: Most, NewestFirst: true), cancellation).ConfigureAwait(false);
+        }
+        catch (StoreFaultedException)
+        {
+            // While the store is rebuilt the other rules still judge; this one catches up at the next step.
+            return [];
+        }
+
+        var found = new List<FailedCopy>();
+        var seen = new HashSet<(ClipHash? Clip, KitId? Drive)>();
+        foreach (KeptReport kept in page.Reports)
+        {
+            if (ReportCodec.Decode(kept.Raw).Body is CopyFailed failed && seen.Add((failed.Clip, failed.Drive)) && Standing(ledger, failed, kept.Time) is { } good)
+            {
+                found.Add(new FailedCopy(failed, kept.Time, good));
+            }
+        }
+
+        return found;
+    }
+
+    /// <summary>How many good copies are left elsewhere; null when the copy was made good since.</summary>
+    private static int? Standing(LedgerSnapshot ledger, CopyFailed failed, Instant at)
+    {
+        if (failed.Clip is not { } hash || ledger.Find(hash) is not { } clip)
+        {
+            return 0;
+        }
+
+        bool madeGood = clip.Copies.Any(copy => copy.Drive == failed.Drive && copy.Standing == CopyStanding.Proven && copy.LastProven > at);
+        return madeGood ? null : clip.ProvenCopies;
+    }
+}
