@@ -2,7 +2,6 @@ using KitMesh.Domain;
 using KitMesh.Domain.Kit;
 using KitMesh.TripFile.Reading;
 using KitMesh.TripFile.Sections;
-using YamlDotNet.Core;
 using YamlDotNet.RepresentationModel;
 
 namespace KitMesh.TripFile;
@@ -48,22 +47,18 @@ public static class TripFileReader
             return null;
         }
 
-        try
+        if (YamlText.Load(text, out YamlStream stream) is { } fault)
         {
-            var stream = new YamlStream();
-            stream.Load(new StringReader(text));
-            if (stream.Documents is [{ RootNode: YamlMappingNode root }])
-            {
-                return root;
-            }
-
-            ledger.Error(1, "", "The file is no single list of sections.", "Start with \"trip:\" at the left edge; see deploy/trip.example.yaml.");
-        }
-        catch (YamlException fault)
-        {
-            ledger.Error((int)Math.Max(1, fault.Start.Line), "", $"This is no YAML: {fault.Message}", YamlMend(fault.Message));
+            ledger.Error(fault.Line, "", $"This is no YAML: {fault.Message}", YamlMend(fault.Message));
+            return null;
         }
 
+        if (stream.Documents is [{ RootNode: YamlMappingNode root }])
+        {
+            return root;
+        }
+
+        ledger.Error(1, "", "The file is no single list of sections.", "Start with \"trip:\" at the left edge; see deploy/trip.example.yaml.");
         return null;
     }
 

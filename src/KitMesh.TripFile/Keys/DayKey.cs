@@ -13,6 +13,8 @@ internal sealed class DayKey(string name, string meaning, bool required = true) 
 
     public override string Sample => "2027-02-08";
 
+    public override string Fits => "year-month-day";
+
     public override JsonObject Schema() => new()
     {
         ["type"] = "string",

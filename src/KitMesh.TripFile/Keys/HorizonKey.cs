@@ -15,6 +15,8 @@ internal sealed class HorizonKey(string name, string meaning) : TripKey<ValueLis
 
     public override string Sample => "[[90, 12], [180, 6], [270, 15]]";
 
+    public override string Fits => string.Create(CultureInfo.InvariantCulture, $"at most {MaxPoints} pairs; heading 0 to below 360, height 0 to 90");
+
     public override JsonObject Schema() => new()
     {
         ["type"] = "array",

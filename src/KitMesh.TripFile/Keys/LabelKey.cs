@@ -9,6 +9,8 @@ internal sealed class LabelKey(string name, string sample, string meaning) : Tri
 {
     public override string Sample => sample;
 
+    public override string Fits => string.Create(System.Globalization.CultureInfo.InvariantCulture, $"1 to {KitId.MaxLength} characters");
+
     public override JsonObject Schema() => KitNameSchema.Of(Meaning, sample);
 
     protected override bool TryReadText(string text, KeyPlace place, out KitId value) =>

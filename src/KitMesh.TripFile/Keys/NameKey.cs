@@ -10,6 +10,8 @@ internal sealed class NameKey(KitKind kind, string sample) : TripKey<KitId>("nam
 {
     public override string Sample => sample;
 
+    public override string Fits => string.Create(System.Globalization.CultureInfo.InvariantCulture, $"1 to {KitId.MaxLength} characters");
+
     public override JsonObject Schema() => KitNameSchema.Of(Meaning, sample);
 
     protected override bool TryReadText(string text, KeyPlace place, out KitId value)

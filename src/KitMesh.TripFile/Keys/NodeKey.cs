@@ -10,6 +10,8 @@ internal sealed class NodeKey(string name, string sample, string meaning) : Trip
 {
     public override string Sample => sample;
 
+    public override string Fits => "a-z, 0-9, inner hyphens, at most 63";
+
     public override JsonObject Schema() => new()
     {
         ["type"] = "string",

@@ -13,6 +13,8 @@ internal sealed class NumberKey(string name, double min, double max, double samp
     /// <summary>The value taken without the key.</summary>
     public double Standard => standard ?? throw new InvalidOperationException($"{Name} has no default.");
 
+    public override string Fits => string.Create(CultureInfo.InvariantCulture, $"{min} to {max}{(standard is { } value ? $"; {value}" : "")}");
+
     public override JsonObject Schema()
     {
         var schema = new JsonObject

@@ -21,6 +21,9 @@ internal sealed class QuantityKey(
     /// <summary>The value taken without the key.</summary>
     public double Standard => standard ?? throw new InvalidOperationException($"{Name} has no default.");
 
+    public override string Fits =>
+        $"{Show(min)} to {Show(max)}{(standard is { } value ? $"; {Show(value)}" : "")}; in {string.Join(", ", family.Units)}";
+
     public override JsonObject Schema()
     {
         string units = string.Join('|', family.Units.Select(Regex.Escape));

@@ -17,6 +17,9 @@ internal abstract class TripKey(string name, string meaning, bool required)
     /// <summary>A value that fits, for messages.</summary>
     public abstract string Sample { get; }
 
+    /// <summary>What fits, for the documentation: range or words, and the value taken without the key.</summary>
+    public abstract string Fits { get; }
+
     /// <summary>The key's JSON Schema.</summary>
     public abstract JsonObject Schema();
 }

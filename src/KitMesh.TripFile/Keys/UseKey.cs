@@ -10,6 +10,8 @@ internal sealed class UseKey(string name, string sample, string meaning, bool re
 {
     public override string Sample => sample;
 
+    public override string Fits => $"a name under {string.Join(" or ", kinds.Select(KindWords.Section))}";
+
     public override JsonObject Schema() => KitNameSchema.Of(Meaning, sample);
 
     protected override bool TryReadText(string text, KeyPlace place, out KitId value)

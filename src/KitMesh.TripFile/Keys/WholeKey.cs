@@ -13,6 +13,8 @@ internal sealed class WholeKey(string name, int min, int max, int sample, string
     /// <summary>The value taken without the key.</summary>
     public int Standard => standard ?? throw new InvalidOperationException($"{Name} has no default.");
 
+    public override string Fits => string.Create(CultureInfo.InvariantCulture, $"whole, {min} to {max}{(standard is { } value ? $"; {value}" : "")}");
+
     public override JsonObject Schema()
     {
         var schema = new JsonObject

@@ -12,6 +12,8 @@ internal sealed class WordKey<T>(string name, string meaning, string? standard, 
     /// <summary>The value taken without the key.</summary>
     public T Standard => Array.Find(words, word => word.Word == standard).Value;
 
+    public override string Fits => $"{string.Join(", ", words.Select(word => word.Word))}{(standard is null ? "" : $"; {standard}")}";
+
     public override JsonObject Schema()
     {
         var schema = new JsonObject

@@ -12,6 +12,8 @@ internal sealed class ZoneKey(string name, string meaning) : TripKey<Offset>(nam
 
     public override string Sample => "\"+06:00\"";
 
+    public override string Fits => "-14:00 to +14:00, in quotes";
+
     public override JsonObject Schema() => new()
     {
         ["type"] = "string",

@@ -179,6 +179,10 @@ public sealed class TripFileReaderTests
     }
 
     [Fact]
+    public void Read_ManyBracketsDeep_IsRefusedAndDoesNotOverflowTheStack() =>
+        Assert.Contains("deep", Assert.Single(TripText.Problems("trip:\n  name: " + new string('[', 200_000))).What, StringComparison.Ordinal);
+
+    [Fact]
     public void Read_TooLongAText_IsRefusedUnparsed() =>
         Assert.Contains("at most", Assert.Single(TripText.Problems(new string('#', TripFileReader.MaxCharacters + 1))).Mend, StringComparison.Ordinal);
 

@@ -29,6 +29,18 @@ public sealed class TripSchemaTests
         Assert.Equal(TripSchema.Write(), File.ReadAllText(SchemaFile));
     }
 
+    [Fact]
+    public void ShippedPage_IsWhatTheReaderSays()
+    {
+        string page = SourceTree.PathTo("docs", "trip-file.md");
+        if (Environment.GetEnvironmentVariable("KITMESH_WRITE_SCHEMA") == "1")
+        {
+            File.WriteAllText(page, TripReference.Write());
+        }
+
+        Assert.Equal(TripReference.Write(), File.ReadAllText(page));
+    }
+
     [Theory]
     [MemberData(nameof(ShippedFiles))]
     public void ShippedFile_FitsReaderAndSchema(string name)

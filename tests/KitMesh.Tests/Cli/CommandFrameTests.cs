@@ -1,0 +1,101 @@
+using System.CommandLine;
+using KitMesh.Cli.Clocks;
+using KitMesh.Cli.Frame;
+using KitMesh.Domain.Quantities;
+using KitMesh.Domain.Reports;
+using NodaTime;
+using NodaTime.Testing;
+
+namespace KitMesh.Tests.Cli;
+
+public sealed class CommandFrameTests : IDisposable
+{
+    private readonly StringWriter _output = new();
+    private readonly StringWriter _error = new();
+    private readonly StopRequest _stop = new();
+
+    public void Dispose() => _stop.Dispose();
+
+    [Fact]
+    public void Tree_HasNoVerbTwice_AndEveryVerbAndOptionIsExplained()
+    {
+        RootCommand root = CommandTree.Build(Surroundings());
+
+        Assert.All(Commands(root), command =>
+        {
+            Assert.NotEqual("", command.Description ?? "");
+            Assert.All(command.Options, option => Assert.False(string.IsNullOrWhiteSpace(option.Description), $"{command.Name} {option.Name}"));
+            Assert.Equal(command.Subcommands.Count, command.Subcommands.Select(sub => sub.Name).Distinct(StringComparer.Ordinal).Count());
+        });
+    }
+
+    [Fact]
+    public async Task Run_RangedOptionOutOfRange_NamesTheRange()
+    {
+        ExitCode code = await CommandLine.RunAsync(["demo", "--days", "40"], Surroundings());
+
+        Assert.Equal(ExitCode.BadInput, code);
+        Assert.Contains("--days takes a number from 1 to 26, not \"40\".", _error.ToString(), StringComparison.Ordinal);
+        Assert.Equal("", _output.ToString());
+    }
+
+    [Fact]
+    public void Json_DomainValues_ArePlainNumbersAndTexts()
+    {
+        new DataOut(Surroundings()).Json(new
+        {
+            energyWh = new WattHours(12.5),
+            temperatureC = new Celsius(-28),
+            charge = new StateOfCharge(0.25),
+            chance = new Probability(0.125),
+            bytes = new ByteCount(42),
+            bank = KitId.Parse("ridge bank"),
+            at = Instant.FromUtc(2027, 2, 8, 1, 2, 3),
+            day = new LocalDate(2027, 2, 8),
+            span = Duration.FromMinutes(2),
+            kind = ReportKind.CardSeen,
+        });
+
+        Assert.Equal(
+            """{"energyWh":12.5,"temperatureC":-28,"charge":0.25,"chance":0.125,"bytes":42,"bank":"ridge bank","at":"2027-02-08T01:02:03Z","day":"2027-02-08","span":120,"kind":"cardSeen"}""",
+            _output.ToString().TrimEnd());
+    }
+
+    [Fact]
+    public void Draw_Piped_HasNoControlCodesAndNoLimitOfAScreen()
+    {
+        var output = new DataOut(Surroundings());
+
+        output.Heading("[not markup]");
+        output.Draw(DataOut.Table("Bank", ">Charge"));
+
+        Assert.DoesNotContain('\u001b', _output.ToString());
+        Assert.Contains("[not markup]", _output.ToString(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void SystemDeviceClock_TwoReads_StayInOneBootAndDoNotStepBack()
+    {
+        var clock = new SystemDeviceClock(SystemClock.Instance, TimeProvider.System, RandomIds.Draw);
+
+        var first = clock.Read();
+        var second = clock.Read();
+
+        Assert.Equal(first.Boot, second.Boot);
+        Assert.True(second.MonotonicNanoseconds >= first.MonotonicNanoseconds);
+    }
+
+    private static IEnumerable<Command> Commands(Command command) => command.Subcommands.SelectMany(Commands).Prepend(command);
+
+    private Surroundings Surroundings() => new(
+        TimeProvider.System,
+        new FakeClock(Instant.FromUtc(2027, 2, 8, 0, 0)),
+        new SystemDeviceClock(SystemClock.Instance, TimeProvider.System, RandomIds.Draw),
+        RandomIds.Draw,
+        _output,
+        _error,
+        OutputIsTerminal: false,
+        ErrorIsTerminal: false,
+        Colour: false,
+        _stop);
+}
