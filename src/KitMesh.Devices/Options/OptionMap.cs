@@ -54,6 +54,11 @@ public sealed class OptionMap
 
             problems.Add(new(file, 1, "", "The file is no single YAML mapping.", "Start it with \"key: value\" lines."));
         }
+        catch (Exception e) when (e is InvalidOperationException or ArgumentException)
+        {
+            // Some texts that are no YAML make the parser throw other exceptions than its own.
+            problems.Add(new(file, 1, "", "This is no YAML: part of it cannot be read.", "Look for a missing blank after a colon, a tab, or an unclosed bracket or quote."));
+        }
         catch (YamlException e)
         {
             problems.Add(new(file, (int)e.Start.Line, "", $"This is no YAML: {e.Message}", "Look for a missing blank after a colon, a tab, or a key that stands twice."));
