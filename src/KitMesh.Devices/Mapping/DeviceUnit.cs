@@ -6,34 +6,35 @@ namespace KitMesh.Devices.Mapping;
 /// <param name="Factor">Multiplies the number.</param>
 /// <param name="Offset">Is added afterwards.</param>
 /// <param name="Quantity">What the unit measures.</param>
-internal readonly record struct DeviceUnit(double Factor, double Offset, string Quantity)
+/// <param name="Divisor">Divides the number: 13,280 mV over 1,000 is the double nearest to 13.28 V, times 0.001 is not.</param>
+internal readonly record struct DeviceUnit(double Factor, double Offset, string Quantity, double Divisor = 1)
 {
     private static readonly FrozenDictionary<string, DeviceUnit> Units = new Dictionary<string, DeviceUnit>
     {
         ["V"] = new(1, 0, "voltage"),
-        ["mV"] = new(1e-3, 0, "voltage"),
-        ["uV"] = new(1e-6, 0, "voltage"),
+        ["mV"] = new(1, 0, "voltage", 1e3),
+        ["uV"] = new(1, 0, "voltage", 1e6),
         ["A"] = new(1, 0, "current"),
-        ["mA"] = new(1e-3, 0, "current"),
-        ["uA"] = new(1e-6, 0, "current"),
+        ["mA"] = new(1, 0, "current", 1e3),
+        ["uA"] = new(1, 0, "current", 1e6),
         ["W"] = new(1, 0, "power"),
-        ["mW"] = new(1e-3, 0, "power"),
-        ["uW"] = new(1e-6, 0, "power"),
+        ["mW"] = new(1, 0, "power", 1e3),
+        ["uW"] = new(1, 0, "power", 1e6),
         ["kW"] = new(1e3, 0, "power"),
         ["Wh"] = new(1, 0, "energy"),
         ["kWh"] = new(1e3, 0, "energy"),
-        ["J"] = new(1.0 / 3600, 0, "energy"),
-        ["uJ"] = new(1e-6 / 3600, 0, "energy"),
-        ["%"] = new(0.01, 0, "charge"),
+        ["J"] = new(1, 0, "energy", 3600),
+        ["uJ"] = new(1, 0, "energy", 3600e6),
+        ["%"] = new(1, 0, "charge", 100),
         ["fraction"] = new(1, 0, "charge"),
         ["°C"] = new(1, 0, "temperature"),
         ["C"] = new(1, 0, "temperature"),
-        ["m°C"] = new(1e-3, 0, "temperature"),
+        ["m°C"] = new(1, 0, "temperature", 1e3),
         ["K"] = new(1, -273.15, "temperature"),
         ["°F"] = new(5.0 / 9, -160.0 / 9, "temperature"),
         ["F"] = new(5.0 / 9, -160.0 / 9, "temperature"),
         ["h"] = new(1, 0, "time"),
-        ["min"] = new(1.0 / 60, 0, "time"),
+        ["min"] = new(1, 0, "time", 60),
     }.ToFrozenDictionary(StringComparer.Ordinal);
 
     /// <summary>Finds a unit that suits a field.</summary>
@@ -45,7 +46,7 @@ internal readonly record struct DeviceUnit(double Factor, double Offset, string 
         string.Join(", ", Units.Where(u => u.Value.Quantity == QuantityOf(field)).Select(u => u.Key).Order(StringComparer.Ordinal));
 
     /// <summary>The number in the unit of the report.</summary>
-    public double Convert(double value) => (value * Factor) + Offset;
+    public double Convert(double value) => (value * Factor / Divisor) + Offset;
 
     private static string QuantityOf(ReadingField field) => field switch
     {
