@@ -34,7 +34,7 @@ public sealed class AdviceDeskTests
     public void Card_OnHold_IsNamedWithReasonAndEvening()
     {
         Offload(1, "drive A");
-        Domain.Results.Advice advice = Advise([]).Items.First(item => item.Subject == Id("card 1"));
+        KitMesh.Domain.Results.Advice advice = Advise([]).Items.First(item => item.Subject == Id("card 1"));
 
         Assert.Equal(AdviceCategory.Footage, advice.Category);
         Assert.Contains("1 of 3 proven copies", advice.Reason, StringComparison.Ordinal);
