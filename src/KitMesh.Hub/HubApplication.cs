@@ -66,6 +66,7 @@ public sealed class HubApplication : IAsyncDisposable
         });
         builder.Configuration.Sources.Clear();
         builder.Logging.ClearProviders();
+        builder.Logging.AddFilter("Microsoft", LogLevel.Warning);
         logging?.Invoke(builder.Logging);
         HubServices.Add(builder.Services, options, clocks, disk);
         HubListening.Configure(builder.WebHost, options);

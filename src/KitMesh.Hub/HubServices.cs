@@ -36,6 +36,7 @@ internal static class HubServices
         services.AddSingleton<SignOfLife>();
         services.AddSingleton<SessionHost>();
         services.AddSingleton<FailedCopies>();
+        services.AddSingleton<ReadingHistory>();
         services.AddSingleton<AlertView>();
         services.AddSingleton<TripView>();
         services.AddSingleton<ReportPages>();

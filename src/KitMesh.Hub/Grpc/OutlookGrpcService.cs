@@ -16,11 +16,19 @@ internal sealed class OutlookGrpcService(TripView trip, AlertView alerts, Report
     /// <summary>A chance of running short above this is bad news.</summary>
     private const double ShortLimit = 0.1;
 
+    private const uint LeastPaths = 1_000;
+    private const uint MostPaths = 100_000;
+
     public override async Task<V1.GetOutlookResponse> GetOutlook(V1.GetOutlookRequest request, ServerCallContext context)
     {
         KitId? team = Id("team", request.Team);
         MergedSnapshot merged = trip.Merged;
-        TripAnswers answers = await trip.OutlooksAsync(request.Seed, (int)Math.Min(request.Paths, int.MaxValue), context.CancellationToken).ConfigureAwait(false);
+        if (request.Paths is > 0 and (< LeastPaths or > MostPaths))
+        {
+            throw CallRefusedException.Bad("paths", $"Use {LeastPaths} to {MostPaths} paths, or 0 for the hub's own number.");
+        }
+
+        TripAnswers answers = await trip.OutlooksAsync(request.Seed, (int)request.Paths, context.CancellationToken).ConfigureAwait(false);
         BankOutlook[] banks = [.. (answers.Energy?.Banks ?? []).Where(bank => team is null || bank.Team == team)];
         var response = new V1.GetOutlookResponse
         {

@@ -1,15 +1,22 @@
+using KitMesh.Domain;
+using KitMesh.Domain.Kit;
 using KitMesh.Domain.Results;
+using KitMesh.Domain.State;
 using KitMesh.Footage.Ledger;
 using KitMesh.Hub.Ingest;
+using KitMesh.Outlook.Advice;
+using KitMesh.Outlook.Energy;
+using KitMesh.Outlook.Footage;
 using NodaTime;
 
 namespace KitMesh.Hub.Views;
 
 /// <summary>Answers about the trip, computed from the merged state and kept until it changes.</summary>
-internal sealed class TripView(MergedView view, HubClocks clocks) : IDisposable
+internal sealed class TripView(MergedView view, ReadingHistory history, AlertView alerts, HubOptions options, HubClocks clocks) : IDisposable
 {
-    private static readonly Duration LedgerGoodFor = Duration.FromMinutes(1);
-    private readonly Cached<LedgerSnapshot> _ledger = new(LedgerGoodFor);
+    private static readonly LedgerQuery NoClips = new(Limit: 0);
+    private readonly Cached<LedgerSnapshot> _ledger = new(Duration.FromMinutes(1));
+    private readonly Cached<TripAnswers> _answers = new(Duration.FromMinutes(10));
 
     /// <summary>The merged state now.</summary>
     public MergedSnapshot Merged => view.Now;
@@ -24,16 +31,71 @@ internal sealed class TripView(MergedView view, HubClocks clocks) : IDisposable
         return _ledger.GetAsync(view.Now.Version, now, () => Task.FromResult(view.LedgerAt(now)), cancellation);
     }
 
-    /// <summary>The outlooks now.</summary>
-    public Task<TripAnswers> OutlooksAsync(ulong seed, int paths, CancellationToken cancellation) => Task.FromResult(new TripAnswers(
-        null,
-        null,
-        null,
-        ["The energy outlook is not wired in.", "The footage outlook is not wired in."]));
+    /// <summary>The outlooks now, with the hub's own seed and paths.</summary>
+    public Task<TripAnswers> OutlooksAsync(CancellationToken cancellation)
+    {
+        Instant now = Now;
+        MergedSnapshot merged = view.Now;
+        return _answers.GetAsync(merged.Version, now, () => ComputeAsync(merged.State, now, options.OutlookSeed, options.OutlookPaths, cancellation), cancellation);
+    }
+
+    /// <summary>The outlooks now with another seed or number of paths; 0 stands for the hub's own.</summary>
+    public Task<TripAnswers> OutlooksAsync(ulong seed, int paths, CancellationToken cancellation) =>
+        seed == 0 && paths == 0
+            ? OutlooksAsync(cancellation)
+            : ComputeAsync(view.Now.State, Now, seed == 0 ? options.OutlookSeed : seed, paths == 0 ? options.OutlookPaths : paths, cancellation);
 
     /// <summary>What to do next.</summary>
-    public Task<AdviceList> AdviceAsync(CancellationToken cancellation) => Task.FromResult(new AdviceList(Now, [], 0));
+    public async Task<AdviceList> AdviceAsync(CancellationToken cancellation)
+    {
+        TripAnswers answers = await OutlooksAsync(cancellation).ConfigureAwait(false);
+        LedgerSnapshot ledger = await LedgerAsync(cancellation).ConfigureAwait(false);
+        IReadOnlyList<StandingAlert> standing = await alerts.StandingAsync(cancellation).ConfigureAwait(false);
+        return AdviceDesk.Advise(new AdviceQuestion(
+            Now,
+            answers.Energy,
+            answers.Charging,
+            ledger.View(NoClips),
+            answers.Footage,
+            standing.Select(alert => alert.Alert).ToValueList()));
+    }
 
     /// <inheritdoc/>
-    public void Dispose() => _ledger.Dispose();
+    public void Dispose()
+    {
+        _ledger.Dispose();
+        _answers.Dispose();
+    }
+
+    private async Task<TripAnswers> ComputeAsync(TripState state, Instant now, ulong seed, int paths, CancellationToken cancellation)
+    {
+        var missing = new List<string>();
+        KitItem[] kit = [.. state.Kit];
+        EnergyOutlook? energy = null;
+        int trips = kit.OfType<Trip>().Count();
+        if (trips != 1)
+        {
+            missing.Add(trips == 0
+                ? "No trip is declared, so nothing is known of the days to come. Start the hub with --trip, or declare the kit."
+                : $"{trips} trips are declared. An outlook is for one trip: withdraw the others.");
+        }
+        else if (!kit.OfType<Bank>().Any())
+        {
+            missing.Add("No bank is declared, so there is no energy outlook. Declare banks, packs and loads in the trip file.");
+        }
+        else
+        {
+            ValueList<TimedReading> readings = await history.ReadAsync(state, cancellation).ConfigureAwait(false);
+            energy = EnergyForecaster.Answer(new EnergyQuestion(now, kit.ToValueList(), readings, [], seed, paths));
+        }
+
+        FootageOutlook? footage = null;
+        if (trips == 1)
+        {
+            LedgerSnapshot ledger = await LedgerAsync(cancellation).ConfigureAwait(false);
+            footage = FootageOutlooks.Answer(new FootageOutlookQuestion(ledger.Holdings()));
+        }
+
+        return new TripAnswers(energy, null, footage, missing.ToValueList());
+    }
 }
