@@ -144,7 +144,7 @@ internal sealed class LedgerFacts
 
     private void AddFailure(FactStamp stamp, CopyFailed failed)
     {
-        if (failed.Card is { } card && failed.Failure is CopyFailure.CardUnreadable or CopyFailure.ClipChanged)
+        if (failed.Card is { } card && (failed.Drive is null || failed.Failure is CopyFailure.CardUnreadable or CopyFailure.ClipChanged))
         {
             Card(card).Faults.Add((stamp, failed));
             return;
@@ -152,6 +152,7 @@ internal sealed class LedgerFacts
 
         if (failed.Drive is not { } drive)
         {
+            // Neither a card nor a drive is named: nothing that it could be about.
             return;
         }
 
