@@ -67,17 +67,21 @@ internal sealed class LedgerBench : ICommandFile
         }
 
         double makingSeconds = machine.GetElapsedTime(start).TotalSeconds;
+        using var self = Process.GetCurrentProcess();
+        TimeSpan cpuBefore = self.TotalProcessorTime;
         start = machine.GetTimestamp();
         FootageLedger ledger = FootageLedger.Of(world.Reports());
         double filingSeconds = machine.GetElapsedTime(start).TotalSeconds;
         LedgerSnapshot snapshot = ledger.Now(world.Now);
         double rebuildSeconds = machine.GetElapsedTime(start).TotalSeconds;
+        self.Refresh();
+        double cpuSeconds = (self.TotalProcessorTime - cpuBefore).TotalSeconds;
         (double median, double slowest) = Query(machine, snapshot, world);
         start = machine.GetTimestamp();
         LossParameters parameters = LossParameters.Published;
         LossRisk risk = FootageRisk.Of(new LossWorld(snapshot.Holdings(), world.Now + Duration.FromDays(10), parameters), parameters);
         double riskSeconds = machine.GetElapsedTime(start).TotalSeconds;
-        using var self = Process.GetCurrentProcess();
+        self.Refresh();
         var result = new LedgerBenchResult(
             clips,
             (long)clips * copies,
@@ -86,6 +90,7 @@ internal sealed class LedgerBench : ICommandFile
             filingSeconds,
             rebuildSeconds - filingSeconds,
             rebuildSeconds,
+            cpuSeconds,
             median * 1000,
             slowest * 1000,
             riskSeconds,

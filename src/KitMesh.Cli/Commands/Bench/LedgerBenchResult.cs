@@ -8,6 +8,7 @@ namespace KitMesh.Cli.Commands.Bench;
 /// <param name="FilingSeconds">Making and filing them.</param>
 /// <param name="JudgingSeconds">Judging every clip and card.</param>
 /// <param name="RebuildSeconds">Both.</param>
+/// <param name="RebuildCpuSeconds">Processor time of both: what they take on a machine that does nothing else.</param>
 /// <param name="QueryMedianMs">The middle one of all queries by clip, card, day, drive, case and for all.</param>
 /// <param name="QuerySlowestMs">The slowest of them.</param>
 /// <param name="RiskSeconds">The risk of all clips, three times over for its range.</param>
@@ -22,6 +23,7 @@ internal sealed record LedgerBenchResult(
     double FilingSeconds,
     double JudgingSeconds,
     double RebuildSeconds,
+    double RebuildCpuSeconds,
     double QueryMedianMs,
     double QuerySlowestMs,
     double RiskSeconds,
