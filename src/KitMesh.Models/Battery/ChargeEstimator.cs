@@ -6,7 +6,8 @@ namespace KitMesh.Models.Battery;
 // Problem: how full a pack is, from a cheap current sensor, a voltmeter and a thermometer.
 // Trap: coulomb counting drifts with the sensor's offset (50 mA is a tenth of a 12 Ah pack in a day); voltage lies under load and in the cold;
 // on LFP's flat middle a voltage tells nothing, and a filter that linearises at a point becomes sure of nonsense.
-// Method: Kalman filter on four unknowns: state of charge, sensor offset, sensor gain, capacity factor. Between readings the charge is counted
+// Method: Kalman filter on five unknowns: state of charge, sensor offset, sensor gain, capacity factor, and how far this cell lies off the voltage
+// table (the same every time, so that a thousand readings on a plateau never average it away). Between readings the charge is counted
 // with the learnt offset and gain. At rest the voltage corrects it, with the slope of the table taken across the whole width of the present
 // belief (statistical linearisation), so that on a plateau the gain goes to zero and the uncertainty stays. Under load the voltage enters with the error of R(T).
 // Source: G. Plett, "Extended Kalman filtering for battery management systems", parts 1 to 3, J. Power Sources 134 (2004) 252 to 292. The statistical
@@ -15,17 +16,18 @@ namespace KitMesh.Models.Battery;
 /// <summary>Estimates state of charge and learns the sensor's faults and the pack's fade.</summary>
 public sealed class ChargeEstimator
 {
-    private const int N = 4;
+    private const int N = 5;
     private const int Soc = 0;
     private const int Offset = 1;
     private const int Gain = 2;
     private const int Capacity = 3;
+    private const int Table = 4;
     private const double WalkPerHour = 0.002;
 
     private readonly PackModel _pack;
     private readonly OcvTable _ocv;
     private readonly double _meterVolts;
-    private readonly double[] _x = [0.5, 0, 1, 1];
+    private readonly double[] _x = [0.5, 0, 1, 1, 0];
     private readonly double[,] _p = new double[N, N];
 
     /// <summary>Starts with what is known before any reading.</summary>
@@ -45,6 +47,7 @@ public sealed class ChargeEstimator
         _p[Offset, Offset] = Math.Pow(pack.Pack.Capacity.Value * 0.005, 2);
         _p[Gain, Gain] = 0.03 * 0.03;
         _p[Capacity, Capacity] = 0.05 * 0.05;
+        _p[Table, Table] = Math.Pow(_ocv.SpreadVolts.Value * pack.Pack.Series, 2);
     }
 
     /// <summary>What is believed now.</summary>
@@ -63,8 +66,8 @@ public sealed class ChargeEstimator
         double moved = amperes * hours / full;
         _x[Soc] = Math.Clamp(_x[Soc] + moved, -0.02, 1.02);
 
-        // Jacobian of the new charge with respect to the four unknowns.
-        Span<double> f = [1, -hours / (_x[Gain] * full), -moved / _x[Gain], -moved / _x[Capacity]];
+        // Jacobian of the new charge with respect to the unknowns.
+        Span<double> f = [1, -hours / (_x[Gain] * full), -moved / _x[Gain], -moved / _x[Capacity], 0];
         double variance = 0;
         Span<double> row = stackalloc double[N];
         for (int j = 0; j < N; j++)
@@ -101,8 +104,7 @@ public sealed class ChargeEstimator
         double ocv = terminal.Value - (amperes * r);
         double resistanceError = Math.Abs(amperes) * r * (temperature is null ? 0.8 : 0.3);
         double settling = rested ? 0 : 0.01 * _pack.Pack.Series;
-        double table = _ocv.SpreadVolts.Value * _pack.Pack.Series;
-        double noise = (_meterVolts * _meterVolts) + (resistanceError * resistanceError) + (settling * settling) + (table * table);
+        double noise = (_meterVolts * _meterVolts) + (resistanceError * resistanceError) + (settling * settling);
         Correct(ocv, noise);
     }
 
@@ -112,7 +114,7 @@ public sealed class ChargeEstimator
     public void Told(StateOfCharge stated, double sigma)
     {
         ArgumentOutOfRangeException.ThrowIfNegativeOrZero(sigma);
-        Update(1, stated.Value - _x[Soc], _p[Soc, Soc] + (sigma * sigma));
+        Update(1, 0, stated.Value - _x[Soc], sigma * sigma);
     }
 
     /// <summary>Widens the belief for time in which nothing was seen.</summary>
@@ -149,25 +151,31 @@ public sealed class ChargeEstimator
             misfit += Math.Exp(-z * z / 2) / weightSum * rest * rest;
         }
 
-        Update(slope, ocvVolts - meanV, (slope * slope * _p[Soc, Soc]) + noise + misfit);
+        Update(slope, 1, ocvVolts - meanV - _x[Table], noise + misfit);
     }
 
-    private void Update(double slope, double surprise, double variance)
+    // One measurement that sees the charge with a slope and the table's error with another.
+    private void Update(double slope, double tableSlope, double surprise, double noise)
     {
+        Span<double> seen = stackalloc double[N];
         Span<double> gain = stackalloc double[N];
-        Span<double> column = stackalloc double[N];
         for (int j = 0; j < N; j++)
         {
-            column[j] = _p[j, Soc];
-            gain[j] = column[j] * slope / variance;
+            seen[j] = (_p[j, Soc] * slope) + (_p[j, Table] * tableSlope);
+        }
+
+        double variance = (slope * seen[Soc]) + (tableSlope * seen[Table]) + noise;
+        for (int j = 0; j < N; j++)
+        {
+            gain[j] = seen[j] / variance;
+            _x[j] += gain[j] * surprise;
         }
 
         for (int j = 0; j < N; j++)
         {
-            _x[j] += gain[j] * surprise;
             for (int k = 0; k < N; k++)
             {
-                _p[j, k] -= gain[j] * slope * column[k];
+                _p[j, k] -= gain[j] * seen[k];
             }
         }
 

@@ -13,5 +13,5 @@ public readonly record struct BirdAir(
     double Aerosol380, double Aerosol500, double WaterCm, double OzoneCm, double Asymmetry, double GroundAlbedo)
 {
     /// <summary>Clean, cold and dry air over snow. Typical values, own choice; no published table for a given camp.</summary>
-    public static readonly BirdAir CleanCold = new(0.05, 0.03, 0.2, 0.3, 0.85, 0.7);
+    public static readonly BirdAir CleanCold = new(0.05, 0.03, 0.2, 0.3, 0.85, 0.8);
 }

@@ -24,7 +24,7 @@ public static class ClearSky
     /// <param name="linkeTurbidity">Linke turbidity from 1 (no haze at all) to about 7; for Ineichen.</param>
     /// <param name="air">What the air holds; for Bird.</param>
     /// <remarks>
-    /// The cap: direct at most extraterrestrial; global at most what Ineichen gives at 4,000 m with the same turbidity for heights above it, and never
+    /// The cap: direct at most extraterrestrial; above 4,000 m Ineichen is evaluated as at 4,000 m (height terms and pressure); global never
     /// more than extraterrestrial on a level plane. Below the horizon all is zero. Error below 5° of elevation: more than a third.
     /// </remarks>
     public static Irradiance Capped(
@@ -45,12 +45,7 @@ public static class ClearSky
         Irradiance sky = model switch
         {
             ClearSkyModel.Bird => Bird(apparentElevation, relative, pressure, extraterrestrial, air),
-            ClearSkyModel.Ineichen => Ineichen(
-                apparentElevation,
-                Airmass.Absolute(relative, pressure),
-                linkeTurbidity,
-                height < IneichenCapHeight ? height : IneichenCapHeight,
-                extraterrestrial),
+            ClearSkyModel.Ineichen => IneichenCapped(apparentElevation, relative, linkeTurbidity, height, pressure, extraterrestrial),
             ClearSkyModel.Haurwitz => Split(Haurwitz(apparentElevation), apparentElevation, extraterrestrial),
             _ => throw new ArgumentOutOfRangeException(nameof(model), model, "Not a clear-sky model."),
         };
@@ -142,6 +137,16 @@ public static class ClearSky
             * ((0.5 * (1 - rayleigh)) + (air.Asymmetry * (1 - (aerosol / absorbed)))) / (1 - m + Pow(m, 1.02));
         double global = ((direct * cosZenith) + scattered) / (1 - (air.GroundAlbedo * skyAlbedo));
         return new Irradiance(new(global), new(direct), new(global - (direct * cosZenith)));
+    }
+
+    // Above the cap height both the height terms and the airmass stay as they are at the cap height.
+    private static Irradiance IneichenCapped(
+        Degrees elevation, double relative, double turbidity, Metres height, Hectopascals pressure, WattsPerSquareMetre extraterrestrial)
+    {
+        bool high = height > IneichenCapHeight;
+        Hectopascals held = StandardAtmosphere.PressureAt(IneichenCapHeight);
+        double absolute = Airmass.Absolute(relative, high && pressure < held ? held : pressure);
+        return Ineichen(elevation, absolute, turbidity, high ? IneichenCapHeight : height, extraterrestrial);
     }
 
     private static Irradiance Split(WattsPerSquareMetre global, Degrees elevation, WattsPerSquareMetre extraterrestrial) =>
