@@ -192,16 +192,16 @@ public sealed partial class ExchangeSession
 
     private void OnReports(ReportsFrame frame)
     {
-        if (!_incoming.TryReceive(frame.Cost))
+        bool may = frame.Origin.Node == _peer!.Node || (_peer.Role == NodeRole.Hub && _options.PeerMayRelay);
+        if (!may || !TakesReports)
         {
-            End(ByeReason.Protocol, $"{_peer!.Node} sent more than it was granted.");
+            End(ByeReason.Forbidden, $"{_peer.Node} may not hand over reports of {frame.Origin} here.");
             return;
         }
 
-        bool may = frame.Origin.Node == _peer!.Node || (_peer.Role == NodeRole.Hub && _options.PeerMayRelay);
-        if (!may || _options.Role != NodeRole.Hub)
+        if (!_incoming.TryReceive(frame.Cost))
         {
-            End(ByeReason.Forbidden, $"{_peer.Node} may not hand over reports of {frame.Origin} here.");
+            End(ByeReason.Protocol, $"{_peer.Node} sent more than it was granted.");
             return;
         }
 

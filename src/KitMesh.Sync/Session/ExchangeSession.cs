@@ -92,7 +92,7 @@ public sealed partial class ExchangeSession
             options.Role,
             options.Software.Length <= 100 ? options.Software : options.Software[..100],
             options.FoldVersion,
-            _incoming.Open(options.Window),
+            TakesReports ? _incoming.Open(options.Window) : 0,
             now.Device,
             now.Trust,
             now.Hybrid));
@@ -178,7 +178,10 @@ public sealed partial class ExchangeSession
             _lastAnswer = now.Machine;
         }
 
-        _incoming.Retry(_options.Window);
+        if (TakesReports)
+        {
+            _incoming.Retry(_options.Window);
+        }
     }
 
     /// <summary>Ends the session with <see cref="ByeReason.Done"/> once everything is sent and answered and the peer has nothing more to say either.</summary>
@@ -211,6 +214,9 @@ public sealed partial class ExchangeSession
         action = _actions.TryDequeue(out SessionAction? waiting) ? waiting : Make();
         return action is not null;
     }
+
+    /// <summary>Only a hub wants reports, so only a hub sets memory aside for them.</summary>
+    private bool TakesReports => _options.Role == NodeRole.Hub;
 
     private SessionAction? Make()
     {

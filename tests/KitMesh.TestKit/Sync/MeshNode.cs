@@ -12,13 +12,15 @@ public sealed class MeshNode
 {
     private readonly List<ExchangeSession> _sessions = [];
     private HybridClock _hybrid;
+    private Instant _zero = Instant.FromUtc(2027, 2, 1, 6, 0);
     private ulong _nextEpoch = 100;
 
-    public MeshNode(string name, NodeRole role, ulong epoch = 1)
+    public MeshNode(string name, NodeRole role, MeshTime? time = null)
     {
+        Time = time ?? new MeshTime();
         Node = NodeId.Parse(name);
         Role = role;
-        Journal = new MemoryJournal(new OriginId(Node, epoch));
+        Journal = new MemoryJournal(new OriginId(Node, 1));
     }
 
     public NodeId Node { get; }
@@ -31,9 +33,16 @@ public sealed class MeshNode
 
     public ClockPairLog ClockPairs { get; } = new();
 
-    public Instant Wall { get; set; } = Instant.FromUtc(2027, 2, 1, 6, 0);
+    public MeshTime Time { get; }
 
-    public Duration Machine { get; set; } = Duration.FromSeconds(100);
+    /// <summary>What the wall clock shows; setting it sets the clock.</summary>
+    public Instant Wall
+    {
+        get => _zero + Time.Passed;
+        set => _zero = value - Time.Passed;
+    }
+
+    public Duration Machine => Time.Passed;
 
     public BootId Boot { get; set; } = new(7);
 
@@ -50,11 +59,7 @@ public sealed class MeshNode
 
     public SessionMoment Now => new(Clock, Trust, _hybrid.Last, Machine);
 
-    public void Pass(Duration duration)
-    {
-        Wall += duration;
-        Machine += duration;
-    }
+    public void Pass(Duration duration) => Time.Pass(duration);
 
     public ReportKey Write(ReportBody body)
     {

@@ -90,9 +90,10 @@ public sealed class ExchangeTests
     [Fact]
     public void ThreeHubsInALoop_ReportsWrittenMeanwhile_ReachAllOnceEach()
     {
-        MeshNode a = Hub("hub-a");
-        MeshNode b = Hub("hub-b");
-        MeshNode c = Hub("hub-c");
+        var time = new MeshTime();
+        MeshNode a = Hub("hub-a", time: time);
+        MeshNode b = Hub("hub-b", time: time);
+        MeshNode c = Hub("hub-c", time: time);
         MeshLink[] links = [new(a, b), new(b, c), new(c, a)];
         for (int i = 0; i < 20; i++)
         {
@@ -118,8 +119,9 @@ public sealed class ExchangeTests
         seed =>
         {
             var random = new Random(seed);
-            MeshNode[] hubs = [.. Enumerable.Range(0, random.Next(2, 6)).Select(i => Hub($"hub-{i}", small: random.Next(2) == 0))];
-            MeshNode[] agents = [.. Enumerable.Range(0, random.Next(1, 4)).Select(i => Agent($"agent-{i}", random.Next(0, 40), small: random.Next(2) == 0))];
+            var time = new MeshTime();
+            MeshNode[] hubs = [.. Enumerable.Range(0, random.Next(2, 6)).Select(i => Hub($"hub-{i}", random.Next(2) == 0, time))];
+            MeshNode[] agents = [.. Enumerable.Range(0, random.Next(1, 4)).Select(i => Agent($"agent-{i}", random.Next(0, 40), random.Next(2) == 0, time))];
             var edges = new List<(MeshNode, MeshNode)>();
             for (int i = 1; i < hubs.Length; i++)
             {
@@ -229,14 +231,29 @@ public sealed class ExchangeTests
     [Fact]
     public void ClockPairs_LinkBreaksAHundredTimes_AreWrittenOnce()
     {
-        MeshNode agent = Agent("power-1", reports: 1);
-        MeshNode hub = Hub("base-camp");
+        var time = new MeshTime();
+        MeshNode agent = Agent("power-1", reports: 1, time: time);
+        MeshNode hub = Hub("base-camp", time: time);
         for (int i = 0; i < 100; i++)
         {
             MeshLink.Exchange(agent, hub);
         }
 
         Assert.InRange(hub.Log.OfType<SessionAction.WriteOwn>().Count(), 1, 2);
+    }
+
+    [Fact]
+    public void ClockPairs_AgentsClockIsSet_AreWrittenAgain()
+    {
+        var time = new MeshTime();
+        MeshNode agent = Agent("power-1", reports: 1, time: time);
+        MeshNode hub = Hub("base-camp", time: time);
+        MeshLink.Exchange(agent, hub);
+
+        agent.Wall += Duration.FromMinutes(3);
+        MeshLink.Exchange(agent, hub);
+
+        Assert.Equal(2, hub.Log.OfType<SessionAction.WriteOwn>().Count());
     }
 
     /// <summary>Runs whole sessions over every edge until a round adds nothing; clock pairs written on the way are reports too.</summary>
@@ -259,9 +276,9 @@ public sealed class ExchangeTests
         Assert.Fail("Twenty rounds over every edge still added reports.");
     }
 
-    private static MeshNode Agent(string name, int reports, bool small = false)
+    private static MeshNode Agent(string name, int reports, bool small = false, MeshTime? time = null)
     {
-        var agent = new MeshNode(name, NodeRole.Agent) { Configure = Size(small) };
+        var agent = new MeshNode(name, NodeRole.Agent, time) { Configure = Size(small) };
         var draw = new ReportDraw(name.Length + reports);
         for (int i = 0; i < reports; i++)
         {
@@ -271,7 +288,7 @@ public sealed class ExchangeTests
         return agent;
     }
 
-    private static MeshNode Hub(string name, bool small = false) => new(name, NodeRole.Hub) { Configure = Size(small) };
+    private static MeshNode Hub(string name, bool small = false, MeshTime? time = null) => new(name, NodeRole.Hub, time) { Configure = Size(small) };
 
     private static Func<MeshNode, SessionOptions, SessionOptions> Size(bool small) =>
         (_, options) => small ? options with { FrameReports = 3, FrameBytes = 4 << 10 } : options;

@@ -1,7 +1,7 @@
 using System.Security.Cryptography;
 using KitMesh.Domain.Reports;
 
-namespace KitMesh.Tests.Domain.Exchange;
+namespace KitMesh.Tests.Exchange;
 
 /// <summary>The chain hash against the formula in docs/sync-protocol.md, computed here byte by byte.</summary>
 public sealed class ReportChainTests

@@ -1,7 +1,7 @@
 using KitMesh.Domain.Time;
 using NodaTime;
 
-namespace KitMesh.Tests.Domain.Time;
+namespace KitMesh.Tests.ClockTime;
 
 /// <summary>
 /// Source of the bounds: Kulkarni, Demirbas, Madappa, Avva, Leone, "Logical Physical Clocks", OPODIS 2014, LNCS 8878,

@@ -8,7 +8,7 @@ using KitMesh.Sync.Merge;
 using KitMesh.TestKit.Reports;
 using NodaTime;
 
-namespace KitMesh.Tests.Domain.State;
+namespace KitMesh.Tests.State;
 
 public sealed class StateEngineTests
 {

@@ -1,7 +1,7 @@
 using CsCheck;
 using KitMesh.Domain.Exchange;
 
-namespace KitMesh.Tests.Domain.Exchange;
+namespace KitMesh.Tests.Exchange;
 
 /// <summary>Sets of ranges against plain sets of numbers.</summary>
 public sealed class SequenceRangesTests

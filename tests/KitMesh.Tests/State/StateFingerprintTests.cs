@@ -5,7 +5,7 @@ using KitMesh.Domain.State;
 using KitMesh.Protocol.Reports;
 using KitMesh.TestKit.Reports;
 
-namespace KitMesh.Tests.Domain.State;
+namespace KitMesh.Tests.State;
 
 public sealed class StateFingerprintTests
 {

@@ -4,7 +4,7 @@ using KitMesh.Domain.Time;
 using KitMesh.TestKit.Reports;
 using NodaTime;
 
-namespace KitMesh.Tests.Domain.Time;
+namespace KitMesh.Tests.ClockTime;
 
 public sealed class RetimingTests
 {
