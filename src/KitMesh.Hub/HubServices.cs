@@ -4,11 +4,13 @@ using KitMesh.Disk;
 using KitMesh.Hub.Grpc;
 using KitMesh.Hub.Ingest;
 using KitMesh.Hub.Listening;
+using KitMesh.Hub.Pages;
 using KitMesh.Hub.Views;
 using KitMesh.Sync.Journal;
 using KitMesh.Sync.Session;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Connections;
+using Microsoft.AspNetCore.DataProtection;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Diagnostics.HealthChecks;
 using Microsoft.Extensions.Logging;
@@ -53,6 +55,9 @@ internal static class HubServices
             json.JsonSettings.WriteInt64sAsStrings = true;
             json.TypeRegistry = TypeRegistry.FromMessages(BadRequest.Descriptor, RetryInfo.Descriptor);
         });
+        services.AddRazorComponents();
+        services.AddDataProtection().UseEphemeralDataProtectionProvider(); // Pages have no forms yet: no key is worth keeping.
+        services.AddSingleton<PageBuilder>();
         services.AddGrpcReflection();
         services.AddGrpcHealthChecks().AddCheck<StoreHealth>("store");
     }
@@ -60,6 +65,8 @@ internal static class HubServices
     /// <summary>Maps everything that answers.</summary>
     public static void Map(WebApplication web)
     {
+        web.Use(next => context => PageGuard.InvokeAsync(context, next));
+        PageRoutes.Map(web);
         web.MapGrpcService<MeshGrpcService>();
         web.MapGrpcService<OutlookGrpcService>();
         web.MapGrpcHealthChecksService();

@@ -1,0 +1,40 @@
+using System.Net;
+using Microsoft.AspNetCore.Http;
+
+namespace KitMesh.Hub.Pages;
+
+/// <summary>Security headers on every answer, and no answer for names that are not this machine.</summary>
+/// <remarks>
+/// Trap: a page from elsewhere can point a name of its own at 127.0.0.1 and then read a hub that trusts loopback. The Host
+/// header still carries that name, so only loopback names are answered; and a browser says itself when a request comes from
+/// another site (Sec-Fetch-Site, W3C Fetch Metadata), which is refused for everything that changes something.
+/// </remarks>
+internal static class PageGuard
+{
+    private const string Policy = "default-src 'none'; style-src 'self'; img-src 'self' data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+
+    /// <summary>Runs before everything else.</summary>
+    public static async Task InvokeAsync(HttpContext context, RequestDelegate next)
+    {
+        IHeaderDictionary headers = context.Response.Headers;
+        headers.ContentSecurityPolicy = Policy;
+        headers.XContentTypeOptions = "nosniff";
+        headers.XFrameOptions = "DENY";
+        headers["Referrer-Policy"] = "no-referrer";
+        headers["Cross-Origin-Resource-Policy"] = "same-origin";
+        headers.CacheControl = "no-store";
+        bool isForeign = context.Request.Headers["Sec-Fetch-Site"].ToString() is "cross-site" or "same-site" && !HttpMethods.IsGet(context.Request.Method);
+        if (isForeign || !IsThisMachine(context.Request.Host.Host))
+        {
+            context.Response.StatusCode = StatusCodes.Status403Forbidden;
+            await context.Response.WriteAsync("Join first.", context.RequestAborted).ConfigureAwait(false);
+            return;
+        }
+
+        await next(context).ConfigureAwait(false);
+    }
+
+    private static bool IsThisMachine(string host) =>
+        host.Equals("localhost", StringComparison.OrdinalIgnoreCase)
+        || (IPAddress.TryParse(host.Trim('[', ']'), out IPAddress? address) && IPAddress.IsLoopback(address));
+}
