@@ -16,7 +16,17 @@ namespace KitMesh.Footage.Ledger;
 /// it counts as later than every proof of another origin, because believing it costs a recheck and not believing it can
 /// cost the clip.</para>
 /// </remarks>
-internal sealed class ClipJudge(LedgerFacts facts, Moment moment, IReadOnlyDictionary<int, DriveView> drives, IWriterRights rights)
+/// <param name="facts">The facts.</param>
+/// <param name="moment">The moment.</param>
+/// <param name="drives">Every drive at that moment.</param>
+/// <param name="rights">Whose word counts.</param>
+/// <param name="extent">How far the tables had grown when the snapshot was taken; later rows are not looked at.</param>
+internal sealed class ClipJudge(
+    LedgerFacts facts,
+    Moment moment,
+    IReadOnlyDictionary<int, DriveView> drives,
+    IWriterRights rights,
+    FactsExtent extent)
 {
     private readonly bool _everyWriter = rights is EveryWriter;
     private int[] _rows = new int[16];
@@ -34,7 +44,7 @@ internal sealed class ClipJudge(LedgerFacts facts, Moment moment, IReadOnlyDicti
         for (int row = facts.FirstSighting(clip); row >= 0; row = facts.Sightings[row].NextOfClip)
         {
             ref Sighting sighting = ref facts.Sightings[row];
-            if (!moment.Heeds(sighting.Stamp.Ticks))
+            if (row >= extent.Sightings || !moment.Heeds(sighting.Stamp.Ticks))
             {
                 continue;
             }
@@ -89,7 +99,7 @@ internal sealed class ClipJudge(LedgerFacts facts, Moment moment, IReadOnlyDicti
         int rows = 0;
         for (int row = facts.FirstEvent(clip); row >= 0; row = facts.Events[row].NextOfClip)
         {
-            if (!moment.Heeds(facts.Events[row].Stamp.Ticks))
+            if (row >= extent.Events || !moment.Heeds(facts.Events[row].Stamp.Ticks))
             {
                 continue;
             }
@@ -267,7 +277,7 @@ internal sealed class ClipJudge(LedgerFacts facts, Moment moment, IReadOnlyDicti
             }
         }
 
-        if (copy.Drive.Drive.NamelessFailures.Count > 0)
+        if (copy.Drive.HasNamelessFailures)
         {
             foreach ((FactStamp stamp, CopyFailed failed) in copy.Drive.NamelessFailures(facts.Paths[copy.Path]))
             {

@@ -14,11 +14,13 @@ internal sealed class DriveView
     private readonly List<(FactStamp Stamp, DriveState Fact)> _identified;
     private readonly string? _firstIdentity;
     private readonly bool _alwaysTheSame;
+    private readonly (FactStamp Stamp, CopyFailed Fact)[] _namelessFailures;
 
     public DriveView(LedgerFacts facts, KitView kit, Moment moment, DriveFacts drive)
     {
         _facts = facts;
         Drive = drive;
+        _namelessFailures = [.. drive.NamelessFailures];
         Declared = kit.Find<Drive>(KitKind.Drive, drive.Drive);
         IsWithdrawn = kit.IsWithdrawn(KitKind.Drive, drive.Drive);
         Chain = kit.Chain(drive.Drive);
@@ -116,9 +118,11 @@ internal sealed class DriveView
         }
     }
 
+    public bool HasNamelessFailures => _namelessFailures.Length > 0;
+
     /// <summary>Failures of this path that named no clip.</summary>
     public IEnumerable<(FactStamp Stamp, CopyFailed Fact)> NamelessFailures(string path) =>
-        Drive.NamelessFailures.Where(failure => failure.Fact.Path == path);
+        _namelessFailures.Where(failure => failure.Fact.Path == path);
 
     private static (FactStamp Stamp, DriveState Fact)? Latest(List<(FactStamp Stamp, DriveState Fact)> sorted, Moment moment)
     {

@@ -14,7 +14,7 @@ namespace KitMesh.Footage.Ledger;
 /// <para>The method: adding a report only files it (a set union, so order and repetition cannot matter); a
 /// <see cref="LedgerSnapshot"/> judges everything at once at one moment. When re-timing changes the times of reports, build
 /// a new ledger from them: a million clips with four million copies take seconds (<c>kitmesh bench ledger</c>).</para>
-/// <para>One thread at a time.</para>
+/// <para>Reports may be added while snapshots are read; a snapshot does not see them.</para>
 /// </remarks>
 public sealed class FootageLedger
 {
@@ -45,9 +45,17 @@ public sealed class FootageLedger
 
     /// <summary>The ledger as it stands now. A report dated later comes from a wrong clock: what it proves does not count, what it disproves does.</summary>
     /// <param name="now">World time.</param>
-    public LedgerSnapshot Now(Instant now) => new SnapshotBuild(_facts, new Moment(now.ToUnixTimeTicks(), IsPast: false), _rights).Run();
+    public LedgerSnapshot Now(Instant now) => Judge(new Moment(now.ToUnixTimeTicks(), IsPast: false));
 
     /// <summary>The ledger as it stood at a past moment, with all that is known by now about that time.</summary>
     /// <param name="moment">The moment.</param>
-    public LedgerSnapshot At(Instant moment) => new SnapshotBuild(_facts, new Moment(moment.ToUnixTimeTicks(), IsPast: true), _rights).Run();
+    public LedgerSnapshot At(Instant moment) => Judge(new Moment(moment.ToUnixTimeTicks(), IsPast: true));
+
+    private LedgerSnapshot Judge(Moment moment)
+    {
+        lock (_facts.Gate)
+        {
+            return new SnapshotBuild(_facts, moment, _rights).Run();
+        }
+    }
 }

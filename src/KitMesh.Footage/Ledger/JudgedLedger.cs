@@ -11,6 +11,8 @@ internal sealed class JudgedLedger
 
     public required Moment Moment { get; init; }
 
+    public required FactsExtent Extent { get; init; }
+
     public required IWriterRights Rights { get; init; }
 
     public required KitView Kit { get; init; }
@@ -55,5 +57,5 @@ internal sealed class JudgedLedger
 
     public required int OdditiesTotal { get; init; }
 
-    public ClipJudge NewJudge() => new(Facts, Moment, Drives, Rights);
+    public ClipJudge NewJudge() => new(Facts, Moment, Drives, Rights, Extent);
 }

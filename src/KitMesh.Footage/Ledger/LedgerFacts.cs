@@ -16,6 +16,9 @@ internal sealed class LedgerFacts
     private readonly List<int> _firstSighting = [];
     private readonly List<int> _firstEvent = [];
 
+    /// <summary>Held while facts are filed and while they are read: a snapshot is read long after, beside new reports.</summary>
+    public Lock Gate { get; } = new();
+
     public NameTable<OriginId> Origins { get; } = new();
 
     public NameTable<UInt128> Clips { get; } = new();
@@ -64,6 +67,14 @@ internal sealed class LedgerFacts
         early.Origin == late.Origin ? early.Sequence < late.Sequence : early.Ticks < late.Ticks;
 
     public void Add(TimedReport timed)
+    {
+        lock (Gate)
+        {
+            File(timed);
+        }
+    }
+
+    private void File(TimedReport timed)
     {
         var stamp = new FactStamp(timed.Time.ToUnixTimeTicks(), timed.Report.Key.Sequence, Origins.Number(timed.Report.Key.Origin));
         switch (timed.Report.Body)

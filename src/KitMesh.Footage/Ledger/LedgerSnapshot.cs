@@ -8,7 +8,7 @@ using NodaTime;
 namespace KitMesh.Footage.Ledger;
 
 /// <summary>
-/// The ledger judged at one moment. Immutable; answers queries without judging all clips again.
+/// The ledger judged at one moment. It does not change; queries are answered without judging all clips again.
 /// </summary>
 /// <remarks>
 /// A query is one walk over a packed array in the order in which clips are shown, narrowed to the asked day. Asking for a
@@ -39,7 +39,15 @@ public sealed class LedgerSnapshot
     public ValueList<CardRow> Cards => _judged.CardRows;
 
     /// <summary>Where all footage lies, without the single clips.</summary>
-    public Holdings Holdings() => new(
+    public Holdings Holdings()
+    {
+        lock (_facts.Gate)
+        {
+            return ReadHoldings();
+        }
+    }
+
+    private Holdings ReadHoldings() => new(
         AsOf,
         _judged.Kit.Trip,
         new HeldGroups(_judged).ToList(),
@@ -81,13 +89,12 @@ public sealed class LedgerSnapshot
             size += Math.Max(0, entry.Facts.Size);
         }
 
-        var judge = _judged.NewJudge();
         return new LedgerView(
             AsOf,
             total,
             new ByteCount(size),
             met,
-            listed.Select(at => Row(judge, _entries[at])).ToValueList(),
+            Rows(listed),
             _judged.CardRows,
             _judged.DriveRows,
             _judged.DayRows,
@@ -97,8 +104,7 @@ public sealed class LedgerSnapshot
 
     /// <summary>One clip with its copies; null when it is not known.</summary>
     /// <param name="clip">The clip.</param>
-    public ClipRow? Find(ClipHash clip) =>
-        Position(clip) is { } at and >= 0 ? Row(_judged.NewJudge(), _entries[at]) : null;
+    public ClipRow? Find(ClipHash clip) => Position(clip) is { } at and >= 0 ? Rows([at])[0] : null;
 
     private HeldDrive Held(DriveView drive, DriveTally tally)
     {
@@ -135,7 +141,22 @@ public sealed class LedgerSnapshot
             .ToValueList();
     }
 
-    private int Position(ClipHash clip) => _facts.Clips.Find(clip.Value) is >= 0 and int number && number < _judged.Positions.Length ? _judged.Positions[number] : -1;
+    private int Position(ClipHash clip)
+    {
+        lock (_facts.Gate)
+        {
+            return _facts.Clips.Find(clip.Value) is >= 0 and int number && number < _judged.Positions.Length ? _judged.Positions[number] : -1;
+        }
+    }
+
+    private ValueList<ClipRow> Rows(List<int> listed)
+    {
+        lock (_facts.Gate)
+        {
+            ClipJudge judge = _judged.NewJudge();
+            return listed.Select(at => Row(judge, _entries[at])).ToValueList();
+        }
+    }
 
     private ClipRow Row(ClipJudge judge, in ClipEntry entry)
     {

@@ -54,7 +54,7 @@ internal sealed class SnapshotBuild
         _cards = [.. facts.Cards.Keys.Order()];
         _cardOfVisit = [.. facts.Visits.Select(visit => Array.BinarySearch(_cards, visit.Card))];
         _sourceOfVisit = [.. facts.Visits.Select(SourceOf)];
-        _judge = new ClipJudge(facts, moment, _drives, rights);
+        _judge = new ClipJudge(facts, moment, _drives, rights, FactsExtent.Of(facts));
         _plausible = DayRange.Of(_kit);
     }
 
@@ -76,6 +76,7 @@ internal sealed class SnapshotBuild
         {
             Facts = _facts,
             Moment = _moment,
+            Extent = FactsExtent.Of(_facts),
             Rights = _rights,
             Kit = _kit,
             Entries = entries,
