@@ -8,9 +8,9 @@ namespace KitMesh.Domain.State;
 /// <para>
 /// Problem: agents bring weeks-old reports in any order, and folding a million again for each of them is out of the
 /// question. Method: everything in the state is a maximum, a set or a sum over facts, so a report is taken in wherever
-/// it sorts. Only the times of facts depend on other facts, the clock pairs: when the set of pairs grows, the times of
-/// everything may move, so the next question folds again from the host's replay. Between two such moments the engine
-/// only adds.
+/// it sorts. Only the times of facts depend on other facts, the clock pairs. After a pair, what comes next waits until
+/// somebody asks; then the times are derived anew, and only if a boot that was already taken in has other times now does
+/// the engine fold again from the host's replay. A pair that says what is known already costs nothing.
 /// </para>
 /// <para>Not safe for many threads at once; the state it gives is immutable.</para>
 /// </remarks>
@@ -20,12 +20,19 @@ namespace KitMesh.Domain.State;
 /// </param>
 public sealed class StateEngine(Func<IEnumerable<ContentReport>> replay)
 {
+    /// <summary>The most reports that wait for new times; past it they are found again in the replay.</summary>
+    private const int MaxWaiting = 20_000;
+
     private readonly HashSet<ClockObservation> _observations = [];
+    private readonly List<Waiting> _waiting = [];
+    private readonly HashSet<BootTimeline> _boots = [];
     private SeenReports _seen = new();
     private TripStateBuilder _builder = new();
     private TripState? _state = TripState.Empty;
     private Retiming _retiming = Retiming.None;
-    private bool _timesMoved;
+    private long _version;
+    private bool _pairsGrew;
+    private bool _waitingIsShort;
 
     /// <summary>The times that hold now.</summary>
     public Retiming Retiming
@@ -37,8 +44,15 @@ public sealed class StateEngine(Func<IEnumerable<ContentReport>> replay)
         }
     }
 
-    /// <summary>Grows whenever times may have moved, so that a view that keeps times knows when to renew them.</summary>
-    public long RetimingVersion { get; private set; }
+    /// <summary>Grows whenever the time of a report already taken in moved, so that a view that keeps times knows when to renew them.</summary>
+    public long RetimingVersion
+    {
+        get
+        {
+            Settle();
+            return _version;
+        }
+    }
 
     /// <summary>The state of every report taken in.</summary>
     public TripState State
@@ -65,40 +79,79 @@ public sealed class StateEngine(Func<IEnumerable<ContentReport>> replay)
         _state = null;
         if (report.Body is ClockPair pair && _observations.Add(new ClockObservation(report.Key.Origin.Node, pair)))
         {
-            _timesMoved = true;
-            RetimingVersion++;
+            _pairsGrew = true;
         }
 
-        if (!_timesMoved)
+        var entry = new Waiting(report, content, forkOf);
+        if (!_pairsGrew)
         {
-            _builder.Add(_retiming.Time(report), content);
-            if (forkOf is { } first)
-            {
-                _builder.AddFork(report.Key, first, content.High);
-            }
+            Fold(entry);
+        }
+        else if (_waiting.Count < MaxWaiting)
+        {
+            _waiting.Add(entry);
+        }
+        else
+        {
+            _waitingIsShort = true;
         }
 
         return true;
     }
 
-    /// <summary>Folds again when times moved. A replay may bring clock pairs that were never taken in: then once more.</summary>
+    private void Fold(Waiting entry)
+    {
+        _boots.Add(new BootTimeline(entry.Report.Key.Origin.Node, entry.Report.Written.Boot));
+        _builder.Add(_retiming.Time(entry.Report), entry.Content);
+        if (entry.ForkOf is { } first)
+        {
+            _builder.AddFork(entry.Report.Key, first, entry.Content.High);
+        }
+    }
+
+    /// <summary>Derives the times anew after clock pairs came, and folds again where they moved.</summary>
     private void Settle()
     {
-        while (_timesMoved)
+        while (_pairsGrew)
         {
-            _timesMoved = false;
-            _retiming = Retiming.From(_observations);
-            _seen = new SeenReports();
-            _builder = new TripStateBuilder();
-            _state = null;
-            foreach (ContentReport entry in replay())
+            _pairsGrew = false;
+            var retiming = Retiming.From(_observations);
+            bool moved = retiming.Differs(_retiming, _boots);
+            _retiming = retiming;
+            if (moved)
             {
-                Add(entry.Report, entry.Content);
-                if (_timesMoved)
-                {
-                    CollectObservations();
-                    break;
-                }
+                _version++;
+            }
+
+            if (moved || _waitingIsShort)
+            {
+                FoldAgain();
+            }
+            else
+            {
+                _waiting.ForEach(Fold);
+                _waiting.Clear();
+            }
+        }
+    }
+
+    /// <summary>Folds the whole replay. It may bring clock pairs that were never taken in: then once more with all of them.</summary>
+    private void FoldAgain()
+    {
+        _waiting.Clear();
+        _waitingIsShort = false;
+        _boots.Clear();
+        _seen = new SeenReports();
+        _builder = new TripStateBuilder();
+        _state = null;
+        foreach (ContentReport entry in replay())
+        {
+            Add(entry.Report, entry.Content);
+            if (_pairsGrew)
+            {
+                CollectObservations();
+                _waitingIsShort = true;
+                return;
             }
         }
     }
@@ -113,4 +166,6 @@ public sealed class StateEngine(Func<IEnumerable<ContentReport>> replay)
             }
         }
     }
+
+    private readonly record struct Waiting(Report Report, Sha256Hash Content, UInt128? ForkOf);
 }

@@ -4,10 +4,14 @@ namespace KitMesh.Domain.Time;
 /// <remarks>
 /// The best anchor has the least doubt at the moment asked for: its own doubt and the drift since. Each anchor is a cone
 /// of doubt of one slope, so an anchor under another's cone is never best and is left out, and of those that stay only
-/// the two neighbours of a moment can be.
+/// the two neighbours of a moment can be. An anchor that says what the one before it says, as far as both can tell, is
+/// left out too: otherwise each new clock pair would move every time by the microseconds between two readings.
 /// </remarks>
-internal sealed class AnchorLine
+internal sealed class AnchorLine : IEquatable<AnchorLine>
 {
+    /// <summary>Two anchors closer than this, and their doubts, say the same: 50 ms in nanoseconds.</summary>
+    private const long Same = 50_000_000;
+
     private readonly ClockAnchor[] _anchors;
 
     /// <summary>A line.</summary>
@@ -16,7 +20,7 @@ internal sealed class AnchorLine
     public AnchorLine(IEnumerable<ClockAnchor> anchors, ClockTrust trust)
     {
         Trust = trust;
-        _anchors = Prune([.. anchors.Distinct().Order()]);
+        _anchors = Thin(Prune([.. anchors.Distinct().Order()]));
     }
 
     /// <summary>The rank of the clock behind the line.</summary>
@@ -47,6 +51,30 @@ internal sealed class AnchorLine
 
         ClockAnchor before = _anchors[low - 1];
         return low < _anchors.Length && _anchors[low].DoubtAt(monotonic) < before.DoubtAt(monotonic) ? _anchors[low] : before;
+    }
+
+    /// <inheritdoc/>
+    public bool Equals(AnchorLine? other) => other is not null && Trust == other.Trust && _anchors.AsSpan().SequenceEqual(other._anchors);
+
+    /// <inheritdoc/>
+    public override bool Equals(object? obj) => Equals(obj as AnchorLine);
+
+    /// <inheritdoc/>
+    public override int GetHashCode() => HashCode.Combine(Trust, _anchors.Length, _anchors[0]);
+
+    private static ClockAnchor[] Thin(ClockAnchor[] sorted)
+    {
+        var kept = new List<ClockAnchor> { sorted[0] };
+        foreach (ClockAnchor anchor in sorted.AsSpan(1))
+        {
+            Int128 apart = Int128.Abs((Int128)anchor.Time - kept[^1].TimeAt(anchor.Monotonic));
+            if (apart > (Int128)Same + anchor.Doubt + kept[^1].Doubt)
+            {
+                kept.Add(anchor);
+            }
+        }
+
+        return [.. kept];
     }
 
     private static ClockAnchor[] Prune(ClockAnchor[] sorted)

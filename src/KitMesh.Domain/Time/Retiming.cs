@@ -34,14 +34,9 @@ public sealed class Retiming
     /// <summary>Retiming without any clock pair: wall clocks as they are.</summary>
     public static readonly Retiming None = new([]);
 
-    private readonly IReadOnlyDictionary<BootTimeline, AnchorLine> _lines;
+    private readonly Dictionary<BootTimeline, AnchorLine> _lines;
 
-    private Retiming(IReadOnlyDictionary<BootTimeline, AnchorLine> lines) => _lines = lines;
-
-    private Retiming(Dictionary<BootTimeline, AnchorLine> lines)
-        : this((IReadOnlyDictionary<BootTimeline, AnchorLine>)lines)
-    {
-    }
+    private Retiming(Dictionary<BootTimeline, AnchorLine> lines) => _lines = lines;
 
     /// <summary>Retiming from clock pairs.</summary>
     /// <param name="observations">All pairs, in any order; duplicates change nothing.</param>
@@ -76,6 +71,12 @@ public sealed class Retiming
         RetimedInstant time = Of(report.Key.Origin.Node, report.Written);
         return new TimedReport(report, time.Time, time.Trust);
     }
+
+    /// <summary>Whether any of some boots has other times in another retiming.</summary>
+    /// <param name="other">The other retiming.</param>
+    /// <param name="boots">The boots that matter.</param>
+    internal bool Differs(Retiming other, IReadOnlySet<BootTimeline> boots) =>
+        boots.Any(boot => !Equals(_lines.GetValueOrDefault(boot), other._lines.GetValueOrDefault(boot)));
 
     /// <summary>Whether a wall clock can be right at all.</summary>
     /// <param name="wall">What it says.</param>

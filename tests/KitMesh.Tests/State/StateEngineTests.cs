@@ -157,6 +157,42 @@ public sealed class StateEngineTests
     }
 
     [Fact]
+    public void ClockPairThatSaysWhatIsKnown_MovesNothingAndAsksForNoReplay()
+    {
+        int replays = 0;
+        var held = new List<ContentReport>();
+        var engine = new StateEngine(() =>
+        {
+            replays++;
+            return held;
+        });
+        Add(Pair(Morning, subjectBoot: 7));
+        Add(Battery(1, NodaConstants.UnixEpoch, 12.5, boot: 7, seconds: 60));
+        _ = engine.State;
+
+        // Two hours on, both clocks have run on alike but for a millisecond.
+        var later = (ClockPair)Pair(Morning, 7).Report.Body;
+        later = later with
+        {
+            SubjectTime = later.SubjectTime with { MonotonicNanoseconds = 7_200_001_000_000 },
+            ObserverTime = new DeviceTime(Morning + Duration.FromHours(2), new BootId(500), 7_200_000_000_000),
+        };
+        Add(Content(new Report(new ReportKey(Hub, 2), default, later.ObserverTime, later)));
+        Add(Battery(2, NodaConstants.UnixEpoch, 12.6, boot: 7, seconds: 7_260));
+
+        Assert.Equal(Morning + Duration.FromSeconds(7_260), engine.State.Batteries[KitId.Parse("ridge bank")].Time);
+        Assert.Equal(0, replays);
+        Assert.Equal(0, engine.RetimingVersion);
+        Assert.Equal(StateFingerprint.Of(TripState.Fold(held)), StateFingerprint.Of(engine.State));
+
+        void Add(ContentReport report)
+        {
+            held.Add(report);
+            engine.Add(report.Report, report.Content);
+        }
+    }
+
+    [Fact]
     public void SameKeyOtherContent_BothCountAndTheForkIsNamed()
     {
         ContentReport one = Battery(5, Morning, 12.5);
