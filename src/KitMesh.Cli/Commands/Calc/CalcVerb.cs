@@ -36,7 +36,7 @@ internal abstract class CalcVerb : ICommandFile
     public abstract CalcAnswer Compute(CalcRow row);
 
     /// <inheritdoc/>
-    public Command Build(Surroundings surroundings)
+    public virtual Command Build(Surroundings surroundings)
     {
         var command = new Command(Name, Meaning) { _csv };
         _options = Inputs.ToDictionary(column => column.Name, Make);
@@ -64,7 +64,8 @@ internal abstract class CalcVerb : ICommandFile
         return option;
     }
 
-    private ExitCode Run(CommandRun run) => run.Get(_csv) is { } file ? CalcTable.Run(this, run, file) : One(run);
+    /// <summary>Answers once, or row by row of a table.</summary>
+    protected ExitCode Run(CommandRun run) => run.Get(_csv) is { } file ? CalcTable.Run(this, run, file) : One(run);
 
     private ExitCode One(CommandRun run)
     {
