@@ -15,7 +15,8 @@ internal static class HubListening
     public static void Configure(ConfigureWebHostBuilder host, HubOptions options) => host.ConfigureKestrel(kestrel =>
     {
         kestrel.AddServerHeader = false;
-        kestrel.Limits.MaxRequestBodySize = options.MaxMessageBytes;
+        // The message limit of gRPC answers in words, so it comes first; this one stops what is no message at all.
+        kestrel.Limits.MaxRequestBodySize = (2L * options.MaxMessageBytes) + 65_536;
         kestrel.Limits.MaxConcurrentConnections = (2 * options.MaxSessions) + 64;
         kestrel.Limits.Http2.KeepAlivePingDelay = TimeSpan.FromMinutes(1);
         kestrel.Limits.Http2.KeepAlivePingTimeout = TimeSpan.FromSeconds(30);

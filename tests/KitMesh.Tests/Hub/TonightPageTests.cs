@@ -115,7 +115,7 @@ public sealed partial class TonightPageTests
         KitId name = KitId.Parse(Hostile);
         var request = new V1.DeclareKitRequest();
         request.Items.Add(KitItemCodec.Write(new Trip(name, new LocalDate(2027, 2, 8), new LocalDate(2027, 3, 5), Offset.FromHours(5))));
-        request.Items.Add(KitItemCodec.Write(new Card(name, null, new KitMesh.Domain.Quantities.ByteCount(1))));
+        request.Items.Add(KitItemCodec.Write(new Card(name, null, new ByteCount(64_000_000_000))));
         await mesh.DeclareKitAsync(request, cancellationToken: Cancel);
         var writer = new ReportMaker("ridge-agent");
         var push = new V1.PushRequest { Origin = OriginCodec.Write(writer.Origin), FirstSequence = 1 };
