@@ -1,0 +1,113 @@
+using System.CommandLine;
+using KitMesh.Cli.Commands.Offloading;
+using KitMesh.Cli.Frame;
+using KitMesh.Domain.Quantities;
+using KitMesh.Domain.Reports;
+using KitMesh.Offload.Recheck;
+using NodaTime;
+
+namespace KitMesh.Cli.Commands;
+
+/// <summary><c>kitmesh recheck</c>: read the copies on drives again.</summary>
+internal sealed class RecheckCommand : ICommandFile
+{
+    private readonly Argument<string[]> _drives = new("drive")
+    {
+        Description = "Folder where a drive is mounted; one or more.",
+        Arity = ArgumentArity.OneOrMore,
+    };
+
+    private readonly Option<double> _olderThan = OptionKit.Number("--older-than", "Only copies not proven for this many days; 0 for all.", 0.0, 3650.0, 0.0);
+    private readonly Option<double> _most = OptionKit.Number("--most", "Stop after this many gigabytes of each drive, oldest proof first; 0 for no limit.", 0.0, 1e6, 0.0);
+    private readonly Option<string[]> _repair = new("--repair-from") { Description = "Mend bad copies from this drive; may be given more than once. Default: nothing is mended.", HelpName = "folder" };
+
+    /// <inheritdoc/>
+    public Command Build(Surroundings surroundings) => new Command("recheck", "Read the copies on drives again and compare them with their hashes.")
+    {
+        _drives, _olderThan, _most, _repair,
+    }.Runs(surroundings, RunAsync);
+
+    private async Task<ExitCode> RunAsync(CommandRun run)
+    {
+        var json = new OffloadJson(run);
+        Action<ReportBody> listener = run.Json ? json.Tell : static _ => { };
+        List<RecheckOutcome> outcomes = [];
+        foreach (string root in run.Get(_drives))
+        {
+            var request = new RecheckRequest(root)
+            {
+                OlderThan = run.Get(_olderThan) is var days and > 0 ? Duration.FromDays(days) : null,
+                MostBytes = run.Get(_most) is var gigabytes and > 0 ? ByteCount.FromGigabytes(gigabytes).Value : null,
+                RepairFrom = run.Get(_repair) ?? [],
+            };
+            RecheckResult? result = null;
+            await run.Talk.WithProgressAsync($"recheck {root}", say => Task.Run(() =>
+                result = new RecheckEngine(run.Surroundings.World, run.Surroundings.Ids)
+                    .Run(request, listener, (done, total) => say(total > 0 ? (double)done / total : 1), run.Stop)));
+            outcomes.Add(result switch
+            {
+                RecheckResult.Ran ran => ran.Outcome,
+                RecheckResult.Refused refused => throw CommandFault.BadInput(refused.Why, "Nothing was changed."),
+                _ => throw new System.Diagnostics.UnreachableException(),
+            });
+        }
+
+        Print(run, outcomes);
+        return outcomes.Exists(outcome => outcome.Stopped) ? ExitCode.Interrupted
+            : outcomes.Exists(outcome => outcome.Bad > 0) ? ExitCode.BadNews
+            : ExitCode.Good;
+    }
+
+    private static void Print(CommandRun run, List<RecheckOutcome> outcomes)
+    {
+        if (run.Json)
+        {
+            run.Out.Json(new
+            {
+                kind = "recheck_verdict",
+                good = outcomes.Sum(outcome => outcome.Good),
+                bad = outcomes.Sum(outcome => outcome.Bad),
+                drives = outcomes.Select(outcome => new
+                {
+                    drive = outcome.Drive,
+                    copies = outcome.Copies.Count,
+                    bytes = outcome.Bytes,
+                    good = outcome.Good,
+                    bad = outcome.Bad,
+                    unlisted = outcome.Unlisted,
+                    stopped = outcome.Stopped,
+                    troubles = outcome.Copies.Where(copy => copy.Failure is not null).Select(copy => new
+                    {
+                        path = copy.Path,
+                        size = copy.Size,
+                        xxh128 = copy.Clip,
+                        failure = copy.Failure,
+                        detail = copy.Detail,
+                        repaired = copy.Repaired,
+                    }),
+                }),
+            });
+            return;
+        }
+
+        foreach (RecheckOutcome outcome in outcomes)
+        {
+            run.Out.Heading(outcome.Bad == 0 ? $"{outcome.Drive}: all {outcome.Copies.Count} copies are good" : $"{outcome.Drive}: {outcome.Bad} of {outcome.Copies.Count} copies are BAD");
+            run.Out.Line($"  {outcome.Bytes} read again from the drive.");
+            foreach (RecheckedCopy copy in outcome.Copies.Where(copy => copy.Failure is not null))
+            {
+                run.Out.Line($"  {(copy.Repaired ? "Mended" : "Bad")}: {copy.Path}: {copy.Detail}");
+            }
+
+            if (outcome.Unlisted > 0)
+            {
+                run.Out.Line($"  Note: {outcome.Unlisted} files on it are in no list: nobody proved them.");
+            }
+
+            if (outcome.Bad > 0)
+            {
+                run.Out.Line("  Next: make these copies anew from another drive (--repair-from FOLDER), and do not trust this drive with the only copy of anything.");
+            }
+        }
+    }
+}

@@ -1,0 +1,238 @@
+using KitMesh.Disk.Media;
+using KitMesh.Domain.Quantities;
+using KitMesh.Domain.Reports;
+using KitMesh.Offload.Drives;
+using KitMesh.Offload.Engine;
+using NodaTime;
+
+namespace KitMesh.Offload.Recheck;
+
+// The problem: bytes rot, drives fall, and nobody notices before the edit. The trap: a recheck that mends by itself may
+// overwrite the better copy, and a repair that is believed without a reading is no repair. The method: read every listed
+// copy from the medium and compare with its hash; a bad one is set aside, struck off the list and told; only on demand a
+// copy from another drive is put in its place, and only if that one hashes right while it is read and the new one hashes
+// right when it is read back.
+
+/// <summary>Reads the copies on a drive again.</summary>
+/// <param name="clock">The wall clock, for the list on the drive.</param>
+/// <param name="ids">Draws identities; a recheck never needs one, since it refuses a folder without.</param>
+public sealed class RecheckEngine(IClock clock, Func<ulong> ids)
+{
+    private const int PieceSize = 4 << 20;
+
+    /// <summary>Rechecks a drive. Blocks until it is done.</summary>
+    /// <param name="request">What to do.</param>
+    /// <param name="listener">Told each fact as it becomes true.</param>
+    /// <param name="progress">Told bytes done and bytes in all.</param>
+    /// <param name="stop">Stops soon.</param>
+    public RecheckResult Run(RecheckRequest request, Action<ReportBody> listener, Action<long, long> progress, CancellationToken stop)
+    {
+        string root = Path.GetFullPath(request.Root);
+        if (!DriveIdentity.Marks(root))
+        {
+            return new RecheckResult.Refused($"{root} is no drive of copies: it has no {DriveIdentity.FilePath}");
+        }
+
+        switch (OpenDrive.Open(new DriveTarget(root), ids))
+        {
+            case DriveOpening.Refused refused:
+                return new RecheckResult.Refused(refused.Why);
+            case DriveOpening.Taken { Drive: var drive }:
+                using (drive)
+                {
+                    return new RecheckResult.Ran(Check(drive, request, listener, progress, stop));
+                }
+
+            default:
+                throw new System.Diagnostics.UnreachableException();
+        }
+    }
+
+    private RecheckOutcome Check(OpenDrive drive, RecheckRequest request, Action<ReportBody> listener, Action<long, long> progress, CancellationToken stop)
+    {
+        IReadOnlyList<CopyRecord> due = Due(drive, request);
+        long total = due.Sum(copy => copy.Size);
+        long done = 0;
+        List<RecheckedCopy> copies = [];
+        using var readBack = new ReadBack();
+        bool emptied = ReadBack.EmptyDeviceCache(drive);
+        try
+        {
+            foreach (CopyRecord copy in due)
+            {
+                stop.ThrowIfCancellationRequested();
+                copies.Add(CheckOne(drive, copy, request, readBack, emptied, listener, bytes => progress(done += bytes, total), stop));
+            }
+        }
+        catch (OperationCanceledException)
+        {
+            // What was found so far is told.
+        }
+
+        drive.Copies.Flush();
+        listener(drive.State());
+        return new RecheckOutcome(drive.Drive, copies, Unlisted(drive), stop.IsCancellationRequested);
+    }
+
+    private List<CopyRecord> Due(OpenDrive drive, RecheckRequest request)
+    {
+        Instant now = clock.GetCurrentInstant();
+        List<CopyRecord> due = [];
+        long bytes = 0;
+        foreach (CopyRecord copy in drive.Copies.Copies.OrderBy(copy => copy.Verified).ThenBy(copy => copy.Path, StringComparer.Ordinal))
+        {
+            bool old = request.OlderThan is not { } age || now - copy.Verified > age;
+            bool fits = request.MostBytes is not { } most || bytes + copy.Size <= most;
+            if (old && fits)
+            {
+                due.Add(copy);
+                bytes += copy.Size;
+            }
+        }
+
+        return due;
+    }
+
+    private RecheckedCopy CheckOne(
+        OpenDrive drive, CopyRecord copy, RecheckRequest request, ReadBack readBack, bool emptied, Action<ReportBody> listener, Action<long> progress, CancellationToken stop)
+    {
+        try
+        {
+            if (MediaFolder.Look(drive.Full(copy.Path)) is null)
+            {
+                return Bad(drive, copy, CopyFailure.Missing, "in the drive's list, but not on the drive", request, listener, stop);
+            }
+
+            (ClipHash hash, long size, ReadBackLevel level) = readBack.Hash(drive, copy.Path, emptied, progress, stop);
+            if (hash == copy.Clip && size == copy.Size)
+            {
+                drive.Copies.Add(copy with { Level = level, Verified = clock.GetCurrentInstant() });
+                listener(new CopyVerified(copy.Clip, drive.Drive, copy.Path, new ByteCount(size), level, Recheck: true));
+                return new RecheckedCopy(copy.Path, copy.Clip, new ByteCount(copy.Size), level, null, null, Repaired: false);
+            }
+
+            drive.SetAside(copy.Path);
+            return Bad(drive, copy, CopyFailure.HashDiffers, $"reads as {hash}, was {copy.Clip}; set aside in {DriveIdentity.Folder}/bad", request, listener, stop);
+        }
+        catch (MediaFault fault)
+        {
+            CopyFailure failure = FaultWords.OnDrive(drive, fault, whileReading: true);
+            if (failure == CopyFailure.DriveGone)
+            {
+                listener(new CopyFailed(copy.Clip, drive.Drive, copy.Path, failure, FaultWords.Say(fault), null));
+                return new RecheckedCopy(copy.Path, copy.Clip, new ByteCount(copy.Size), null, failure, FaultWords.Say(fault), Repaired: false);
+            }
+
+            drive.SetAside(copy.Path);
+            return Bad(drive, copy, CopyFailure.ReadBackFailed, FaultWords.Say(fault), request, listener, stop);
+        }
+    }
+
+    private RecheckedCopy Bad(
+        OpenDrive drive, CopyRecord copy, CopyFailure failure, string detail, RecheckRequest request, Action<ReportBody> listener, CancellationToken stop)
+    {
+        drive.Copies.Strike(copy.Path, detail);
+        listener(new CopyFailed(copy.Clip, drive.Drive, copy.Path, failure, detail, null));
+        foreach (string from in request.RepairFrom)
+        {
+            if (TryRepair(drive, copy, Path.GetFullPath(from), stop) is { } repaired)
+            {
+                var size = new ByteCount(copy.Size);
+                listener(new CopyMade(copy.Clip, drive.Drive, copy.Path, size));
+                listener(new CopyVerified(copy.Clip, drive.Drive, copy.Path, size, repaired, Recheck: false));
+                return new RecheckedCopy(copy.Path, copy.Clip, size, repaired, failure, $"{detail}; mended from {from}", Repaired: true);
+            }
+        }
+
+        return new RecheckedCopy(copy.Path, copy.Clip, new ByteCount(copy.Size), null, failure, detail, Repaired: false);
+    }
+
+    private ReadBackLevel? TryRepair(OpenDrive drive, CopyRecord copy, string from, CancellationToken stop)
+    {
+        string partial = drive.NextPartial();
+        try
+        {
+            if (SourceOf(from, copy) is not { } source)
+            {
+                return null;
+            }
+
+            using (MediaFile target = MediaFile.Create(partial, wantDirect: false))
+            {
+                if (CopyBytes(source, target, stop) != copy.Clip)
+                {
+                    MediaFolder.RemoveFile(partial);
+                    return null;
+                }
+
+                target.SetModified((copy.Modified - NodaConstants.UnixEpoch).ToInt64Nanoseconds());
+                target.Flush();
+            }
+
+            string folder = drive.MakeFolderOf(copy.Path);
+            if (!MediaFolder.TryRename(partial, drive.Full(copy.Path)))
+            {
+                MediaFolder.RemoveFile(partial);
+                return null;
+            }
+
+            MediaFolder.Flush(folder);
+            using var readBack = new ReadBack();
+            (ClipHash hash, long size, ReadBackLevel level) = readBack.Hash(drive, copy.Path, ReadBack.EmptyDeviceCache(drive), null, stop);
+            if (hash != copy.Clip || size != copy.Size)
+            {
+                drive.SetAside(copy.Path);
+                return null;
+            }
+
+            drive.Copies.Add(copy with { Level = level, Verified = clock.GetCurrentInstant() });
+            return level;
+        }
+        catch (MediaFault)
+        {
+            return null;
+        }
+    }
+
+    private static string? SourceOf(string from, CopyRecord copy)
+    {
+        using CopyList list = CopyList.Open($"{from}/{DriveIdentity.Folder}/copies");
+        return list.Copies.FirstOrDefault(other => other.Clip == copy.Clip && other.Size == copy.Size) is { } good ? $"{from}/{good.Path}" : null;
+    }
+
+    private static ClipHash CopyBytes(string source, MediaFile target, CancellationToken stop)
+    {
+        using MediaFile file = MediaFile.OpenRead(source, wantDirect: false);
+        file.DropCache();
+        var hash = new System.IO.Hashing.XxHash128();
+        byte[] piece = new byte[PieceSize];
+        for (long offset = 0; ;)
+        {
+            stop.ThrowIfCancellationRequested();
+            int got = file.Read(offset, piece);
+            if (got == 0)
+            {
+                return new ClipHash(hash.GetCurrentHashAsUInt128());
+            }
+
+            hash.Append(piece.AsSpan(0, got));
+            target.Write(offset, piece.AsSpan(0, got));
+            offset += got;
+        }
+    }
+
+    private static int Unlisted(OpenDrive drive)
+    {
+        try
+        {
+            return Cards.CardLister.List(drive.Root).Files.Count(file =>
+                !file.Path.StartsWith($"{DriveIdentity.Folder}/", StringComparison.Ordinal)
+                && !file.Path.Contains("ascmhl/", StringComparison.Ordinal)
+                && drive.Copies.At(file.Shown) is null);
+        }
+        catch (MediaFault)
+        {
+            return 0;
+        }
+    }
+}

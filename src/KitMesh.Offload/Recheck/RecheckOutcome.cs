@@ -1,0 +1,21 @@
+using KitMesh.Domain.Quantities;
+using KitMesh.Domain.Reports;
+
+namespace KitMesh.Offload.Recheck;
+
+/// <summary>What a recheck of a drive came to.</summary>
+/// <param name="Drive">The drive.</param>
+/// <param name="Copies">Each copy in its list that was looked at.</param>
+/// <param name="Unlisted">Files on the drive that its list does not know: not copied by KitMesh, or not proven.</param>
+/// <param name="Stopped">True when it was stopped before the end.</param>
+public sealed record RecheckOutcome(KitId Drive, IReadOnlyList<RecheckedCopy> Copies, int Unlisted, bool Stopped)
+{
+    /// <summary>Copies that are good, repaired ones among them.</summary>
+    public int Good => Copies.Count(copy => copy.Failure is null || copy.Repaired);
+
+    /// <summary>Copies that are not good.</summary>
+    public int Bad => Copies.Count - Good;
+
+    /// <summary>Bytes of all copies that were looked at.</summary>
+    public ByteCount Bytes => new(Copies.Sum(copy => copy.Size.Value));
+}

@@ -1,0 +1,195 @@
+using System.Diagnostics;
+using System.Text.Json;
+using KitMesh.TestKit.Offload;
+
+namespace KitMesh.EndToEnd.Tests.Offload;
+
+/// <summary><c>kitmesh offload</c> and <c>kitmesh recheck</c> on real files.</summary>
+public sealed class OffloadCommandTests : IDisposable
+{
+    private const int Rounds = 100;
+    private const int Files = 2000;
+
+    private readonly OffloadStage _stage = new();
+
+    public void Dispose() => _stage.Dispose();
+
+    [Fact]
+    public void Offload_TwoThousandFilesKilledAHundredTimes_EndsWithThreeProofsEachAndNoneTwice()
+    {
+        for (int i = 0; i < Files; i++)
+        {
+            // Mostly small, some of a few megabytes, some empty.
+            _stage.Put($"DCIM/{100 + (i / 500)}KIT/C{i:0000}.MP4", i % 97 == 0 ? 3_000_000 : i % 50 == 0 ? 0 : 500 + (i * 37 % 40_000), i);
+        }
+
+        // The moments of the kills come from one seed, so that a failing row can be run again.
+        var random = new Random(20260211);
+        int killed = 0;
+        int finished = 0;
+        for (int round = 0; round < Rounds; round++)
+        {
+            using Process process = OffloadProgram.Start(Words("--json"));
+            _ = process.StandardOutput.ReadToEndAsync(TestContext.Current.CancellationToken);
+            _ = process.StandardError.ReadToEndAsync(TestContext.Current.CancellationToken);
+            if (process.WaitForExit(random.Next(150, 1200)))
+            {
+                finished++;
+                continue;
+            }
+
+            process.Kill();
+            process.WaitForExit();
+            killed++;
+        }
+
+        (int exit, string output, string error) = OffloadProgram.Run(Words("--json"));
+
+        Assert.True(exit == 0, error + string.Join('\n', output.TrimEnd().Split('\n')[^1]));
+        JsonElement verdict = OffloadProgram.LastLine(output);
+        Assert.Equal("card_verdict", verdict.GetProperty("kind").GetString());
+        Assert.True(verdict.GetProperty("mayFormat").GetBoolean());
+        Assert.Equal(Files, verdict.GetProperty("clips").GetInt32());
+        Assert.Equal(Files * 3, verdict.GetProperty("copiesVerified").GetInt32());
+        foreach (string drive in _stage.Drives)
+        {
+            IReadOnlyDictionary<string, byte[]> files = OffloadStage.FilesOf(drive);
+            Assert.Equal(Files, files.Count);
+            Assert.Empty(OffloadStage.PartialsOf(drive));
+            Assert.DoesNotContain(files.Keys, key => key.Contains('~', StringComparison.Ordinal));
+            Assert.Equal(Files, ListedPaths(drive).Distinct().Count());
+            foreach ((string path, byte[] bytes) in files)
+            {
+                Assert.Equal(File.ReadAllBytes(Path.Combine(_stage.Card, path[(path.IndexOf("DCIM", StringComparison.Ordinal))..])), bytes);
+            }
+        }
+
+        TestContext.Current.SendDiagnosticMessage($"{killed} of {Rounds} runs were killed, {finished} had finished before.");
+        Assert.True(killed >= Rounds / 4, $"only {killed} runs were killed in time");
+    }
+
+    [Fact]
+    public void Offload_Hashes_AreThoseOfXxhsumAndSha256sum()
+    {
+        _stage.Put("DCIM/a.mov", 5_000_001, 1);
+        _stage.Put("DCIM/empty.mov", 0, 2);
+        _stage.Put("b.wav", 4096, 3);
+
+        (int exit, string output, string error) = OffloadProgram.Run(Words("--json", "--hash", "sha256", "--hash", "md5", "--hash", "xxh64"));
+
+        Assert.True(exit == 0, error);
+        foreach (JsonElement clip in OffloadProgram.LastLine(output).GetProperty("clip").EnumerateArray())
+        {
+            string file = Path.Combine(_stage.Card, clip.GetProperty("path").GetString()!);
+            JsonElement hashes = clip.GetProperty("hashes");
+            Assert.Equal(Sum("sha256sum", file), hashes.GetProperty("sha256").GetString());
+            Assert.Equal(Sum("md5sum", file), hashes.GetProperty("md5").GetString());
+            Assert.Equal(Sum("xxhsum", "-H2", file), clip.GetProperty("xxh128").GetString());
+            Assert.Equal(Sum("xxhsum", "-H1", file), hashes.GetProperty("xxh64").GetString());
+        }
+    }
+
+    [Fact]
+    public void Offload_MissingDrive_ExitsTwoAndWritesNothing()
+    {
+        _stage.Put("a.mov", 1000, 1);
+        _stage.Drives[2] = Path.Combine(_stage.Root, "not plugged in");
+
+        (int exit, _, string error) = OffloadProgram.Run(Words());
+
+        Assert.Equal(2, exit);
+        Assert.Contains("plugged in", error, StringComparison.Ordinal);
+        Assert.False(Directory.Exists(_stage.Drives[2]));
+        Assert.Empty(OffloadStage.FilesOf(_stage.Drives[0]));
+    }
+
+    [Fact]
+    public void Offload_FileThatMayNotBeRead_ExitsOneNamesItAndSavesTheRest()
+    {
+        if (OffloadProgram.Other("setpriv", "--version") is null || Environment.UserName != "root")
+        {
+            Assert.Skip("needs root and setpriv to run without rights");
+        }
+
+        _stage.Put("good.mov", 1000, 1);
+        string locked = _stage.Put("locked.mov", 1000, 2);
+        Assert.NotNull(OffloadProgram.Other("chmod", "-R", "a+rwX", _stage.Root));
+        Assert.NotNull(OffloadProgram.Other("chmod", "000", locked));
+        string[] nobody = ["setpriv", "--reuid=65534", "--regid=65534", "--clear-groups", "--inh-caps=-all"];
+        if (OffloadProgram.Other(nobody[0], [.. nobody[1..], OffloadProgram.Executable, "offload", "--help"]) is null)
+        {
+            Assert.Skip("the executable lies where nobody but root may read");
+        }
+
+        (int exit, string output, string error) = OffloadProgram.Run(Words("--json"), new Dictionary<string, string> { ["HOME"] = _stage.Root }, nobody);
+
+        Assert.True(exit == 1, error);
+        JsonElement verdict = OffloadProgram.LastLine(output);
+        Assert.False(verdict.GetProperty("mayFormat").GetBoolean());
+        JsonElement bad = verdict.GetProperty("clip").EnumerateArray().Single(clip => clip.GetProperty("path").GetString() == "locked.mov");
+        Assert.Equal("cardUnreadable", bad.GetProperty("failure").GetString());
+        Assert.All(_stage.Drives, drive => Assert.Single(OffloadStage.FilesOf(drive)));
+    }
+
+    [Fact]
+    public void Offload_ForAPerson_SaysFirstWhetherTheCardMayBeFormatted()
+    {
+        _stage.Put("a.mov", 1000, 1);
+
+        (int exit, string output, _) = OffloadProgram.Run(Words());
+
+        Assert.Equal(0, exit);
+        Assert.StartsWith("Card card MAY BE FORMATTED", output, StringComparison.Ordinal);
+        Assert.DoesNotContain('\u001b', output);
+    }
+
+    [Fact]
+    public void Recheck_RottenCopy_IsFoundAndMendedOnlyOnDemand()
+    {
+        _stage.Put("a.mov", 100_000, 1);
+        _stage.Put("b.mov", 1000, 2);
+        Assert.Equal(0, OffloadProgram.Run(Words()).Exit);
+        string rotten = Directory.EnumerateFiles(_stage.Drives[1], "a.mov", SearchOption.AllDirectories).Single();
+        using (FileStream file = File.OpenWrite(rotten))
+        {
+            file.Seek(50_000, SeekOrigin.Begin);
+            file.WriteByte(0xFF);
+            file.WriteByte(0x00);
+        }
+
+        Assert.Equal(0, OffloadProgram.Run(["recheck", _stage.Drives[0]]).Exit);
+        (int found, string output, _) = OffloadProgram.Run(["recheck", _stage.Drives[0], _stage.Drives[1], "--json"]);
+        Assert.Equal(1, found);
+        Assert.Equal(1, OffloadProgram.LastLine(output).GetProperty("bad").GetInt32());
+        Assert.False(File.Exists(rotten));
+
+        // The next offload sees that the copy is gone from the list, and makes it anew.
+        Assert.Equal(0, OffloadProgram.Run(Words()).Exit);
+        Assert.Equal(OffloadStage.Noise(100_000, 1), File.ReadAllBytes(rotten));
+
+        File.WriteAllBytes(rotten, [1, 2, 3]);
+        (int mended, output, _) = OffloadProgram.Run(["recheck", _stage.Drives[1], "--repair-from", _stage.Drives[2], "--json"]);
+        Assert.Equal(0, mended);
+        Assert.Contains("\"repaired\":true", output, StringComparison.Ordinal);
+        Assert.Equal(OffloadStage.Noise(100_000, 1), File.ReadAllBytes(rotten));
+    }
+
+    private IEnumerable<string> Words(params string[] more) =>
+        ["offload", "--from", _stage.Card, .. _stage.Drives.SelectMany(drive => new[] { "--to", drive }), .. more];
+
+    private static IEnumerable<string> ListedPaths(string drive) => File
+        .ReadLines(Path.Combine(drive, ".kitmesh/copies"))
+        .Where(line => line.Length > 17)
+        .Select(line => JsonDocument.Parse(line[17..]).RootElement.GetProperty("path").GetString()!);
+
+    private static string Sum(string program, params string[] words)
+    {
+        if (OffloadProgram.Other(program, words) is not { } output)
+        {
+            Assert.Skip($"{program} is not installed");
+            return "";
+        }
+
+        return output.Split(' ')[0].TrimStart('\\');
+    }
+}

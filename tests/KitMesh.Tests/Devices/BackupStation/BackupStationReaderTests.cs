@@ -1,0 +1,232 @@
+using System.Threading.Channels;
+using KitMesh.Devices;
+using KitMesh.Devices.BackupStation;
+using KitMesh.Devices.Options;
+using KitMesh.Domain.Reports;
+using KitMesh.Domain.Time;
+using KitMesh.TestKit.Offload;
+using NodaTime;
+
+namespace KitMesh.Tests.Devices.BackupStation;
+
+/// <summary>A station on real folders.</summary>
+public sealed class BackupStationReaderTests : IAsyncDisposable
+{
+    private readonly OffloadStage _stage = new();
+    private CancellationTokenSource _stop = new();
+    private readonly Sink _sink = new();
+    private Task _running = Task.CompletedTask;
+
+    public async ValueTask DisposeAsync()
+    {
+        await StopAsync();
+        _stage.Dispose();
+        _stop.Dispose();
+    }
+
+    [Fact]
+    public async Task Card_ThatIsThere_IsOffloadedToAllDrivesAndTold()
+    {
+        _stage.Put("DCIM/a.mov", 2_000_000, 1);
+        _stage.Put("DCIM/b.wav", 3000, 2);
+        Start(Config());
+
+        List<ReportBody> seen = await UntilAsync(all => all.OfType<CopyVerified>().Count() == 6);
+
+        CardSeen card = seen.OfType<CardSeen>().Single();
+        Assert.Equal(("card h1", "hide camera", 2), (card.Card.Value, card.Source!.Value.Value, card.Files));
+        Assert.Equal(2, seen.OfType<ClipFound>().Count());
+        Assert.Equal(6, seen.OfType<CopyMade>().Count());
+        Assert.Equal(["drive 1", "drive 2", "drive 3"], seen.OfType<DriveState>().Select(state => state.Drive.Value).Distinct().Order());
+        Assert.Empty(seen.OfType<CardFormatted>());
+        Assert.All(_stage.Drives, drive => Assert.Equal(2, OffloadStage.FilesOf(drive).Count));
+    }
+
+    [Fact]
+    public async Task Card_ThatComesBackWithOtherFiles_WasFormatted()
+    {
+        string old = _stage.Put("DCIM/a.mov", 5000, 1);
+        Start(Config());
+        await UntilAsync(all => all.OfType<CopyVerified>().Count() == 3);
+
+        // In the camera: formatted, and filmed again under the same name.
+        File.Delete(old);
+        _stage.Put("DCIM/a.mov", 6000, 2);
+        List<ReportBody> seen = await UntilAsync(all => all.OfType<CopyVerified>().Count() == 6);
+
+        CardFormatted formatted = seen.OfType<CardFormatted>().Single();
+        List<CardSeen> visits = [.. seen.OfType<CardSeen>()];
+        Assert.True(formatted.Inferred);
+        Assert.Equal(visits[0].Insertion, formatted.LastInsertion);
+        Assert.NotEqual(visits[0].Insertion, visits[1].Insertion);
+        Assert.All(_stage.Drives, drive => Assert.Equal(2, OffloadStage.FilesOf(drive).Count));
+    }
+
+    [Fact]
+    public async Task Card_WithOneMoreFile_IsTheSameCardAndOnlyTheNewFileIsCopied()
+    {
+        _stage.Put("DCIM/a.mov", 5000, 1);
+        Start(Config());
+        await UntilAsync(all => all.OfType<CopyVerified>().Count() == 3);
+
+        _stage.Put("DCIM/b.mov", 6000, 2);
+        List<ReportBody> seen = await UntilAsync(all => all.OfType<ClipFound>().Count(clip => clip.Path == "DCIM/b.mov") == 1 && all.OfType<CopyVerified>().Count(copy => copy.Path.EndsWith("b.mov", StringComparison.Ordinal)) == 3);
+
+        Assert.Empty(seen.OfType<CardFormatted>());
+    }
+
+    [Fact]
+    public async Task Drive_ThatComesLater_GetsWhatIsMissing()
+    {
+        _stage.Put("DCIM/a.mov", 5000, 1);
+        string late = _stage.Drives[2];
+        Directory.Delete(late);
+        Start(Config());
+        await UntilAsync(all => all.OfType<CopyVerified>().Count() == 2);
+
+        Directory.CreateDirectory(late);
+        List<ReportBody> seen = await UntilAsync(all => all.OfType<CopyVerified>().Any(copy => copy.Drive.Value == "drive 3"));
+
+        Assert.Contains(seen.OfType<CopyMade>(), made => made.Drive.Value == "drive 3");
+        Assert.Single(OffloadStage.FilesOf(late));
+    }
+
+    [Fact]
+    public async Task Drive_InTheWrongPlaceOrTooHigh_GetsNothingAndSaysWhy()
+    {
+        _stage.Put("DCIM/a.mov", 5000, 1);
+        Directory.CreateDirectory(Path.Combine(_stage.Drives[0], ".kitmesh"));
+        await File.WriteAllTextAsync(Path.Combine(_stage.Drives[0], ".kitmesh/drive.json"), """{"version":1,"drive":"drive 9","identity":"00000000000000aa"}""", _stop.Token);
+        Start(Config("altitude: 3900 m", "maxAltitude: 3050 m"));
+
+        List<ReportBody> seen = await UntilAsync(all => all.OfType<CopyVerified>().Any() && all.OfType<ReaderFault>().Count() >= 2);
+
+        Assert.Contains(seen.OfType<ReaderFault>(), fault => fault.Message.Contains("drive 9", StringComparison.Ordinal));
+        Assert.Contains(seen.OfType<ReaderFault>(), fault => fault.Message.Contains("3050 m", StringComparison.Ordinal));
+        Assert.Equal(["drive 3"], seen.OfType<CopyVerified>().Select(copy => copy.Drive.Value).Distinct());
+    }
+
+    [Fact]
+    public async Task Restart_InTheSameVisit_KeepsTheVisitsName()
+    {
+        _stage.Put("DCIM/a.mov", 5000, 1);
+        Start(Config());
+        List<ReportBody> before = await UntilAsync(all => all.OfType<CopyVerified>().Count() == 3 && _sink.Flushes > 0);
+        await StopAsync();
+        Start(Config());
+
+        List<ReportBody> after = await UntilAsync(all => all.OfType<CardSeen>().Count() == 2);
+
+        Assert.Single(after.OfType<CardSeen>().Select(card => card.Insertion).Distinct());
+        Assert.Empty(after.OfType<CardFormatted>());
+        Assert.NotEmpty(before);
+    }
+
+    [Fact]
+    public void Configure_WrongOptions_NamesKeyAndMend()
+    {
+        List<OptionProblem> problems = [];
+        OptionMap map = OptionMap.Parse("agent.yaml", "name: s\nkind: backup-station\ncards: [{ name: c, folder: /x, colour: red }]\nhashes: [crc]\ntemplate: '{day}'\n", problems)!;
+        map.OptionalText("name");
+        map.OptionalText("kind");
+
+        Assert.Null(new BackupStationReaderKind().Configure("s", map));
+        Assert.Contains(problems, problem => problem.Key == "cards[0].colour");
+        Assert.Contains(problems, problem => problem.Key == "drives");
+        Assert.Contains(problems, problem => problem.Key == "hashes");
+        Assert.Contains(problems, problem => problem.Key == "template");
+    }
+
+    private string Config(string more = "", string second = "") => $"""
+        name: station
+        kind: backup-station
+        interval: 100 ms
+        settle: 0 s
+        {more}
+        cards:
+          - name: card h1
+            source: hide camera
+            folder: {_stage.Card}
+        drives:
+          - name: drive 1
+            folder: {_stage.Drives[0]}
+            prepare: true
+          - name: drive 2
+            folder: {_stage.Drives[1]}
+            prepare: true
+            {second}
+          - name: drive 3
+            folder: {_stage.Drives[2]}
+            prepare: true
+        """;
+
+    private void Start(string config)
+    {
+        List<OptionProblem> problems = [];
+        OptionMap map = OptionMap.Parse("agent.yaml", config, problems)!;
+        map.OptionalText("name");
+        map.OptionalText("kind");
+        ReaderFactory? make = new BackupStationReaderKind().Configure("station", map);
+        map.RefuseUnknownKeys();
+        Assert.Empty(problems);
+        IReader reader = make!(new ReaderContext(TimeProvider.System, TimeProvider.System, new Clock(), Path.Combine(_stage.Root, "state"), static () => { }));
+        _running = Task.Run(() => reader.RunAsync(_sink, _stop.Token), CancellationToken.None);
+    }
+
+    private async Task StopAsync()
+    {
+        await _stop.CancelAsync();
+        try
+        {
+            await _running;
+        }
+        catch (OperationCanceledException)
+        {
+            // As asked.
+        }
+
+        _stop.Dispose();
+        _stop = new CancellationTokenSource();
+    }
+
+    private async Task<List<ReportBody>> UntilAsync(Predicate<List<ReportBody>> enough)
+    {
+        while (!enough(_sink.All))
+        {
+            if (_running.IsCompleted)
+            {
+                await _running;
+            }
+
+            _sink.All.Add(await _sink.Channel.Reader.ReadAsync(TestContext.Current.CancellationToken));
+        }
+
+        return [.. _sink.All];
+    }
+
+    private sealed class Sink : ISampleSink
+    {
+        public Channel<ReportBody> Channel { get; } = System.Threading.Channels.Channel.CreateUnbounded<ReportBody>();
+
+        public List<ReportBody> All { get; } = [];
+
+        public int Flushes { get; private set; }
+
+        public ValueTask WriteAsync(Sample sample, CancellationToken stop) => Channel.Writer.WriteAsync(sample.Body, stop);
+
+        public ValueTask FlushAsync(CancellationToken stop)
+        {
+            Flushes++;
+
+            // Wakes a reader that waits for the flush.
+            return Channel.Writer.WriteAsync(new Note("station", null, "flushed"), stop);
+        }
+    }
+
+    private sealed class Clock : IDeviceClock
+    {
+        public ClockTrust Trust => ClockTrust.PersonSet;
+
+        public DeviceTime Read() => new(SystemClock.Instance.GetCurrentInstant(), new BootId(7), System.Diagnostics.Stopwatch.GetTimestamp());
+    }
+}

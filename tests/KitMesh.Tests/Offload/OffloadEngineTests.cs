@@ -1,0 +1,424 @@
+using KitMesh.Disk.Media;
+using KitMesh.Domain.Reports;
+using KitMesh.Offload.Drives;
+using KitMesh.Offload.Engine;
+using KitMesh.Offload.Hashing;
+using KitMesh.TestKit.Offload;
+
+namespace KitMesh.Tests.Offload;
+
+/// <summary>Whole offloads of real files between real folders.</summary>
+public sealed class OffloadEngineTests : IDisposable
+{
+    private const string Place = "2026-02-11/hide camera/card h1/";
+
+    private readonly OffloadStage _stage = new();
+
+    public void Dispose() => _stage.Dispose();
+
+    [Fact]
+    public void Run_MixedCard_EveryCopyIsEqualProvenAndTold()
+    {
+        _stage.Put("DCIM/100KIT/C0001.MP4", 9_000_001, 1);
+        _stage.Put("DCIM/100KIT/C0002.MP4", 4 << 20, 2);
+        _stage.Put("DCIM/100KIT/C0003.XML", 1234, 3);
+        _stage.Put("DCIM/100KIT/EMPTY.TXT", 0, 4);
+        _stage.Put("AUDIO/block.wav", 4096, 5);
+        using (FileStream sparse = File.Create(Path.Combine(_stage.Card, "sparse.bin")))
+        {
+            sparse.SetLength(20_000_000);
+            sparse.Seek(15_000_000, SeekOrigin.Begin);
+            sparse.WriteByte(7);
+        }
+
+        OffloadOutcome outcome = _stage.Run();
+
+        Assert.True(outcome.Verdict().MayFormat, string.Join("; ", outcome.Verdict().Reasons));
+        Assert.Equal(18, outcome.CopiesVerified);
+        foreach (string drive in _stage.Drives)
+        {
+            IReadOnlyDictionary<string, byte[]> files = OffloadStage.FilesOf(drive);
+            Assert.Equal(6, files.Count);
+            Assert.Equal(File.ReadAllBytes(Path.Combine(_stage.Card, "DCIM/100KIT/C0001.MP4")), files[Place + "DCIM/100KIT/C0001.MP4"]);
+            Assert.Equal(File.ReadAllBytes(Path.Combine(_stage.Card, "sparse.bin")), files.Single(file => file.Key.EndsWith("sparse.bin", StringComparison.Ordinal)).Value);
+            Assert.Empty(OffloadStage.PartialsOf(drive));
+        }
+
+        Assert.Equal(6, _stage.Reports.OfType<ClipFound>().Count());
+        Assert.Equal(18, _stage.Reports.OfType<CopyMade>().Count());
+        Assert.Equal(18, _stage.Reports.OfType<CopyVerified>().Count());
+        Assert.Single(_stage.Reports.OfType<CardSeen>());
+        Assert.All(outcome.Clips.SelectMany(clip => clip.Copies), copy => Assert.True(copy.Level >= ReadBackLevel.CacheDropped));
+        Assert.Equal(
+            new DateTime(2026, 2, 11, 16, 0, 0, DateTimeKind.Utc),
+            File.GetLastWriteTimeUtc(Path.Combine(_stage.Drives[0], Place, "DCIM/100KIT/C0001.MP4")));
+    }
+
+    [Fact]
+    public void Run_FactsOfOneClip_ComeInTheirOrder()
+    {
+        _stage.Put("a.mov", 3_000_000, 1);
+
+        _stage.Run();
+
+        List<Type> order = [.. _stage.Reports.Where(report => report is ClipFound or CopyMade or CopyVerified).Select(report => report.GetType())];
+        Assert.Equal(typeof(ClipFound), order[0]);
+        Assert.True(order.IndexOf(typeof(CopyMade)) < order.IndexOf(typeof(CopyVerified)));
+    }
+
+    [Theory]
+    [InlineData(ReadBackOrder.Overlapping)]
+    [InlineData(ReadBackOrder.Alternating)]
+    public void Run_Again_CopiesNothingAndStillProves(ReadBackOrder order)
+    {
+        for (int i = 0; i < 150; i++)
+        {
+            _stage.Put($"DCIM/C{i:0000}.MP4", 1000 + i, i);
+        }
+
+        _stage.Run(request => request with { Order = order });
+        DateTime[] written = [.. _stage.Drives.Select(drive => File.GetCreationTimeUtc(Path.Combine(drive, Place, "DCIM/C0007.MP4")))];
+        OffloadOutcome again = _stage.Run(request => request with { Order = order });
+
+        Assert.True(again.Verdict().MayFormat);
+        Assert.All(again.Clips.SelectMany(clip => clip.Copies), copy => Assert.Equal(CopyState.VerifiedBefore, copy.State));
+        Assert.Equal(written, _stage.Drives.Select(drive => File.GetCreationTimeUtc(Path.Combine(drive, Place, "DCIM/C0007.MP4"))));
+        Assert.All(_stage.Drives, drive => Assert.Equal(150, OffloadStage.FilesOf(drive).Count));
+    }
+
+    [Fact]
+    public void Run_DrivesOneAtATime_AddUpToTheSameProof()
+    {
+        _stage.Put("a.mov", 2_000_000, 1);
+        foreach (string drive in _stage.Drives)
+        {
+            OffloadOutcome one = _stage.Run(request => request with { Drives = [new DriveTarget(drive)], CopiesWanted = 3 });
+            Assert.False(one.Verdict().MayFormat);
+            Assert.Equal(1, one.CopiesVerified);
+        }
+
+        OffloadOutcome all = _stage.Run();
+
+        Assert.True(all.Verdict().MayFormat);
+        Assert.All(all.Clips.Single().Copies, copy => Assert.Equal(CopyState.VerifiedBefore, copy.State));
+    }
+
+    [Fact]
+    public void Run_SameNameOtherContent_KeepsBothAndOverwritesNeither()
+    {
+        _stage.Put("C0001.MP4", 50_000, 1);
+        _stage.Run();
+
+        // The camera formatted the card and began again at 0001, on the same day, with a file of the same size and time.
+        string path = _stage.Put("C0001.MP4", 50_000, 2);
+        OffloadOutcome outcome = _stage.Run();
+
+        Assert.True(outcome.Verdict().MayFormat);
+        foreach (string drive in _stage.Drives)
+        {
+            IReadOnlyDictionary<string, byte[]> files = OffloadStage.FilesOf(drive);
+            Assert.Equal(2, files.Count);
+            Assert.Equal(OffloadStage.Noise(50_000, 1), files[Place + "C0001.MP4"]);
+            Assert.Equal(File.ReadAllBytes(path), files.Single(file => file.Key.Contains('~', StringComparison.Ordinal)).Value);
+        }
+
+        Assert.All(_stage.Run().Clips.Single().Copies, copy => Assert.Equal(CopyState.VerifiedBefore, copy.State));
+    }
+
+    [Fact]
+    public void Run_SameContentUnderTwoNames_IsOneClipInTwoPlaces()
+    {
+        _stage.Put("a.mov", 5000, 1);
+        _stage.Put("b/a copy.mov", 5000, 1);
+
+        OffloadOutcome outcome = _stage.Run();
+
+        Assert.Equal(outcome.Clips[0].Clip, outcome.Clips[1].Clip);
+        Assert.All(_stage.Drives, drive => Assert.Equal(2, OffloadStage.FilesOf(drive).Count));
+    }
+
+    [Fact]
+    public void Run_AfterTheListWasLost_AdoptsWhatIsThereAndCopiesNothing()
+    {
+        _stage.Put("a.mov", 3_000_000, 1);
+        _stage.Put("b.mov", 1000, 2);
+        _stage.Run();
+        foreach (string drive in _stage.Drives)
+        {
+            File.Delete(Path.Combine(drive, ".kitmesh/copies"));
+        }
+
+        OffloadOutcome outcome = _stage.Run();
+
+        Assert.True(outcome.Verdict().MayFormat);
+        Assert.All(outcome.Clips.SelectMany(clip => clip.Copies), copy => Assert.Equal(CopyState.Verified, copy.State));
+        Assert.All(_stage.Drives, drive => Assert.Equal(2, OffloadStage.FilesOf(drive).Count));
+    }
+
+    [Fact]
+    public void Run_UnfinishedFilesOfADeadRun_AreRemovedAndNeverBelieved()
+    {
+        _stage.Put("a.mov", 3_000_000, 1);
+        string partial = Path.Combine(_stage.Drives[0], ".kitmesh/partial");
+        Directory.CreateDirectory(partial);
+        File.WriteAllBytes(Path.Combine(partial, "0"), OffloadStage.Noise(3_000_000, 9));
+        string half = Path.Combine(_stage.Drives[1], Place, "a.mov");
+        Directory.CreateDirectory(Path.GetDirectoryName(half)!);
+        File.WriteAllBytes(half, [.. OffloadStage.Noise(3_000_000, 1)[..2_000_000], .. new byte[1_000_000]]);
+
+        OffloadOutcome outcome = _stage.Run();
+
+        Assert.True(outcome.Verdict().MayFormat);
+        Assert.Empty(OffloadStage.PartialsOf(_stage.Drives[0]));
+        Assert.Equal(2, OffloadStage.FilesOf(_stage.Drives[1]).Count);
+        Assert.Contains(outcome.Remarks, remark => remark.Contains("unfinished", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public void Run_CopyGoneFromADrive_IsToldAndMadeAnew()
+    {
+        _stage.Put("a.mov", 3000, 1);
+        _stage.Run();
+        File.Delete(Path.Combine(_stage.Drives[2], Place, "a.mov"));
+
+        OffloadOutcome outcome = _stage.Run();
+
+        Assert.Contains(_stage.Reports.OfType<CopyFailed>(), failed => failed is { Failure: CopyFailure.Missing, Drive.Value: "D3" });
+        Assert.True(outcome.Verdict().MayFormat);
+        Assert.Equal(CopyState.Verified, outcome.Clips.Single().Copies[2].State);
+    }
+
+    [Fact]
+    public void Run_FlippedBitBetweenWriteAndReadBack_IsFoundSetAsideAndHoldsTheCard()
+    {
+        _stage.Put("a.mov", 3_000_000, 1);
+        _stage.Put("b.mov", 3000, 2);
+        _stage.OnReport = report =>
+        {
+            if (report is CopyMade { Drive.Value: "D2" } made && made.Path.EndsWith("a.mov", StringComparison.Ordinal))
+            {
+                using FileStream file = File.OpenWrite(Path.Combine(_stage.Drives[1], made.Path));
+                file.Seek(1_234_567, SeekOrigin.Begin);
+                file.WriteByte((byte)(OffloadStage.Noise(3_000_000, 1)[1_234_567] ^ 1));
+            }
+        };
+
+        OffloadOutcome outcome = _stage.Run();
+
+        CopyOutcome bad = outcome.Clips[0].Copies[1];
+        Assert.Equal((CopyState.Failed, CopyFailure.HashDiffers), (bad.State, bad.Failure));
+        Assert.False(outcome.Verdict().MayFormat);
+        Assert.DoesNotContain(Place + "a.mov", OffloadStage.FilesOf(_stage.Drives[1]).Keys);
+        Assert.Single(Directory.GetFiles(Path.Combine(_stage.Drives[1], ".kitmesh/bad")));
+
+        _stage.OnReport = null;
+        Assert.True(_stage.Run().Verdict().MayFormat);
+    }
+
+    [Fact]
+    public void Run_FileThatGrowsWhileItIsRead_IsNamedAndHoldsTheCard()
+    {
+        string path = _stage.Put("a.mov", 40_000_000, 1);
+        _stage.Put("b.mov", 1000, 2);
+        using var stop = new CancellationTokenSource();
+        var camera = new Thread(() =>
+        {
+            using FileStream file = new(path, FileMode.Append, FileAccess.Write, FileShare.ReadWrite);
+            while (!stop.IsCancellationRequested)
+            {
+                file.WriteByte(1);
+                file.Flush();
+            }
+        });
+        camera.Start();
+
+        OffloadOutcome outcome = _stage.Run();
+        stop.Cancel();
+        camera.Join();
+
+        Assert.Equal(CopyFailure.ClipChanged, outcome.Clips.Single(clip => clip.Path == "a.mov").CardFailure);
+        Assert.Equal(3, outcome.Clips.Single(clip => clip.Path == "b.mov").Proofs);
+        Assert.False(outcome.Verdict().MayFormat);
+        Assert.All(_stage.Drives, drive => Assert.Equal([Place + "b.mov"], OffloadStage.FilesOf(drive).Keys));
+        Assert.All(_stage.Drives, drive => Assert.Empty(OffloadStage.PartialsOf(drive)));
+    }
+
+    [Fact]
+    public void Run_LinksRoundAndOutOfTheCard_AreNotFollowed()
+    {
+        _stage.Put("DCIM/a.mov", 1000, 1);
+        File.CreateSymbolicLink(Path.Combine(_stage.Card, "DCIM/round"), _stage.Card);
+        File.CreateSymbolicLink(Path.Combine(_stage.Card, "DCIM/out"), "/etc");
+        File.CreateSymbolicLink(Path.Combine(_stage.Card, "passwd"), "/etc/passwd");
+        Directory.CreateDirectory(Path.Combine(_stage.Card, "System Volume Information"));
+        _stage.Put("System Volume Information/IndexerVolumeGuid", 76, 2);
+
+        OffloadOutcome outcome = _stage.Run();
+
+        Assert.Equal("DCIM/a.mov", outcome.Clips.Single().Path);
+        Assert.Equal(4, outcome.PassedOver.Count);
+        Assert.True(outcome.Verdict().MayFormat);
+    }
+
+    [Fact]
+    public void Run_NameThatIsNoText_IsCopiedUnderAnEscapedName()
+    {
+        string raw = $"{_stage.Card}/{RawName.FromBytes([0x43, 0xFF, 0x2E, 0x6D, 0x6F, 0x76])}";
+        using (MediaFile file = MediaFile.Create(raw, wantDirect: false))
+        {
+            file.Write(0, OffloadStage.Noise(5000, 1));
+            file.SetModified(1_770_825_600_000_000_000);
+        }
+
+        OffloadOutcome outcome = _stage.Run();
+
+        Assert.True(outcome.Verdict().MayFormat);
+        Assert.Equal(OffloadStage.Noise(5000, 1), OffloadStage.FilesOf(_stage.Drives[0])[Place + "C%FF.mov"]);
+    }
+
+    [Fact]
+    public void Run_NamesThatOnlyDifferInWhatIsMadeSafe_AreBothKept()
+    {
+        _stage.Put("a:b.mov", 1000, 1);
+        _stage.Put("a?b.mov", 2000, 2);
+
+        OffloadOutcome outcome = _stage.Run();
+
+        Assert.True(outcome.Verdict().MayFormat);
+        Assert.All(_stage.Drives, drive => Assert.Equal(2, OffloadStage.FilesOf(drive).Count));
+        Assert.All(_stage.Run().Clips.SelectMany(clip => clip.Copies), copy => Assert.Equal(CopyState.VerifiedBefore, copy.State));
+    }
+
+    [Fact]
+    public void Run_PathTooLongForTheDrive_FailsThatClipAndKeepsTheRest()
+    {
+        _stage.Put("ok.mov", 1000, 1);
+
+        // As deep as a path may be on the card; on a drive, day and source come on top.
+        string folder = _stage.Card;
+        while (folder.Length < 4080)
+        {
+            folder = Path.Combine(folder, new string('d', Math.Min(200, 4084 - folder.Length)));
+        }
+
+        Directory.CreateDirectory(folder);
+        File.WriteAllBytes(Path.Combine(folder, "x.mov"), [1, 2, 3]);
+
+        OffloadOutcome outcome = _stage.Run();
+
+        Assert.Equal(3, outcome.Clips.Single(clip => clip.Path == "ok.mov").Proofs);
+        Assert.False(outcome.Verdict().MayFormat);
+    }
+
+    [Fact]
+    public void Try_DriveAsCard_IsRefused()
+    {
+        _stage.Put("a.mov", 1000, 1);
+        _stage.Run();
+        _stage.Card = _stage.Drives[0];
+        _stage.Drives.RemoveAt(0);
+
+        Assert.Contains("is a drive", Refusal(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Try_CardAndDriveInsideEachOther_IsRefusedBeforeAnythingIsWritten()
+    {
+        _stage.Put("a.mov", 1000, 1);
+        string inside = Directory.CreateDirectory(Path.Combine(_stage.Card, "backup")).FullName;
+        _stage.Drives[0] = inside;
+
+        Assert.Contains("inside each other", Refusal(), StringComparison.Ordinal);
+        Assert.Empty(Directory.GetFileSystemEntries(inside));
+    }
+
+    [Fact]
+    public void Try_OneDriveUnderTwoNames_IsRefused()
+    {
+        _stage.Put("a.mov", 1000, 1);
+        _stage.Run();
+        string other = Path.Combine(_stage.Root, "again");
+        Directory.CreateDirectory(Path.Combine(other, ".kitmesh"));
+        File.Copy(Path.Combine(_stage.Drives[0], ".kitmesh/drive.json"), Path.Combine(other, ".kitmesh/drive.json"));
+        _stage.Drives.Add(other);
+
+        Assert.Contains("identity of another drive", Refusal(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Try_DriveThatAnotherStationHolds_IsRefusedOrLeftOut()
+    {
+        _stage.Put("a.mov", 1000, 1);
+        using var held = ((DriveOpening.Taken)OpenDrive.Open(new DriveTarget(_stage.Drives[0]), () => 7)).Drive;
+
+        Assert.Contains("another station", Refusal(), StringComparison.Ordinal);
+
+        OffloadOutcome others = _stage.Run(request => request with { GoOnWithout = true });
+        Assert.Equal(2, others.CopiesVerified);
+    }
+
+    [Fact]
+    public void Run_EmptyCard_MayNotBeFormatted() => Assert.False(_stage.Run().Verdict().MayFormat);
+
+    [Fact]
+    public void Run_ExtraHashes_ComeFromTheSameReadAndGoIntoTheOutcome()
+    {
+        _stage.Put("a.mov", 6_000_000, 1);
+
+        OffloadOutcome outcome = _stage.Run(request => request with { ExtraHashes = [.. Enum.GetValues<HashKind>()] });
+
+        ClipOutcome clip = outcome.Clips.Single();
+        Assert.Equal(7, clip.Hashes.Count);
+        Assert.Equal(
+            Convert.ToHexStringLower(System.Security.Cryptography.SHA256.HashData(OffloadStage.Noise(6_000_000, 1))),
+            clip.Hashes.Single(hash => hash.Kind == HashKind.Sha256).Text);
+        Assert.Equal(6_000_000, _stage.Progress.ReadBytes);
+    }
+
+    [Fact]
+    public void Run_StoppedInTheMiddle_HoldsTheCardAndTheNextRunFinishes()
+    {
+        for (int i = 0; i < 300; i++)
+        {
+            _stage.Put($"C{i:0000}.MP4", 20_000, i);
+        }
+
+        using var stop = new CancellationTokenSource();
+        _stage.OnReport = report =>
+        {
+            if (report is CopyMade)
+            {
+                stop.Cancel();
+            }
+        };
+        _stage.Stop = stop.Token;
+        OffloadOutcome stopped = _stage.Run();
+
+        Assert.True(stopped.Stopped);
+        Assert.False(stopped.Verdict().MayFormat);
+        Assert.All(_stage.Drives, drive => Assert.Empty(OffloadStage.PartialsOf(drive)));
+
+        _stage.OnReport = null;
+        _stage.Stop = CancellationToken.None;
+        OffloadOutcome done = _stage.Run();
+        Assert.True(done.Verdict().MayFormat);
+        Assert.All(_stage.Drives, drive => Assert.Equal(300, OffloadStage.FilesOf(drive).Count));
+    }
+
+    [Fact]
+    public void Run_UntilTheEnd_HoldsBoundedMemory()
+    {
+        // Ten buffers of 4 MiB for the card and two for each drive: what is shared and what is read back.
+        _stage.Put("big.mov", 200_000_000, 1);
+        GC.Collect();
+        long before = System.Diagnostics.Process.GetCurrentProcess().PrivateMemorySize64;
+        long peak = 0;
+        _stage.OnReport = _ => peak = Math.Max(peak, System.Diagnostics.Process.GetCurrentProcess().PrivateMemorySize64);
+
+        _stage.Run();
+
+        Assert.InRange(peak - before, 0, 100L << 20);
+    }
+
+    private string Refusal() => string.Join("; ", Assert.IsType<OffloadResult.Refused>(_stage.Try()).Problems);
+}
