@@ -66,13 +66,18 @@ internal sealed class OffloadRun
     /// <summary>Does it.</summary>
     public OffloadOutcome Go()
     {
+        Instant started = _clock.GetCurrentInstant();
         _progress.Start(_listing.TotalBytes, [.. _drives.Select(drive => new DriveProgress(drive.Drive))]);
         TellStart();
         SpacePlan[] plans = [.. _drives.Select(drive => SpacePlan.For(drive, _listing.Files, _request.FitDays))];
         _remarks.AddRange(plans.Select(plan => plan.Why).OfType<string>());
         bool stopped = Pump(plans);
         bool steady = !_cardGone && IsSteady();
-        RunManifests.Write(_request, _drives, _desk, _clock, _remarks);
+        if (_request.Manifests)
+        {
+            RunManifests.Write(_drives, _desk, started, _remarks);
+        }
+
         List<DriveState> states = [.. _drives.Select(drive => drive.State())];
         states.ForEach(_reports.Tell);
         return new OffloadOutcome(
@@ -163,6 +168,8 @@ internal sealed class OffloadRun
             return;
         }
 
+        transfer.Structure = ClipLook.At(file);
+        _outcomes.Damaged(index, transfer.Structure.Damage);
         List<DriveLane> missing = [.. lanes.Where(lane => !Holds(lane, transfer, reader))];
         if (missing.Count == 0)
         {
@@ -173,7 +180,6 @@ internal sealed class OffloadRun
         missing.RemoveAll(lane => Refuses(lane, transfer, plans[lane.Number]));
         if (missing.Count > 0)
         {
-            _outcomes.Damaged(index, ClipLook.Damage(file));
             Copy(transfer, reader, missing);
         }
         else
@@ -210,7 +216,7 @@ internal sealed class OffloadRun
             }
 
             Adopt(transfer, candidates, missing);
-            transfer = new Transfer(transfer.Index, transfer.File, transfer.Place);
+            transfer = new Transfer(transfer.Index, transfer.File, transfer.Place) { Structure = transfer.Structure };
         }
 
         if (missing.Count > 0)
@@ -344,7 +350,7 @@ internal sealed class OffloadRun
     {
         if (_outcomes.TryKnow(transfer.Index, digest))
         {
-            _reports.Tell(ClipLook.Found(_request, transfer.File, digest.Clip));
+            _reports.Tell(ClipLook.Found(_request, transfer.File, digest.Clip, transfer.Structure));
         }
     }
 

@@ -1,4 +1,5 @@
 using KitMesh.Domain.Reports;
+using KitMesh.Footage.Clips;
 using KitMesh.Offload.Cards;
 
 namespace KitMesh.Offload.Engine;
@@ -19,6 +20,9 @@ internal sealed class Transfer(int index, CardFile file, string place)
 
     /// <summary>Print over the file's samples, once it was asked for.</summary>
     public ClipHash? Print { get; set; }
+
+    /// <summary>What the file tells of itself.</summary>
+    public ClipStructure Structure { get; set; } = ClipStructure.Unknown;
 
     /// <summary>What the read gave; null when the card could not be read to the end. Set before any drive is told that the file ended.</summary>
     public ClipDigest? Digest => _digest.Task.GetAwaiter().GetResult();

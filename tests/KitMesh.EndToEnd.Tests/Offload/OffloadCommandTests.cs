@@ -20,7 +20,8 @@ public sealed class OffloadCommandTests : IDisposable
         for (int i = 0; i < Files; i++)
         {
             // Mostly small, some of a few megabytes, some empty.
-            _stage.Put($"DCIM/{100 + (i / 500)}KIT/C{i:0000}.MP4", i % 97 == 0 ? 3_000_000 : i % 50 == 0 ? 0 : 500 + (i * 37 % 40_000), i);
+            string extension = i % 50 == 0 ? "XML" : "MP4";
+            _stage.Put($"DCIM/{100 + (i / 500)}KIT/C{i:0000}.{extension}", i % 97 == 0 ? 3_000_000 : i % 50 == 0 ? 0 : 500 + (i * 37 % 40_000), i);
         }
 
         // The moments of the kills come from one seed, so that a failing row can be run again.
@@ -72,7 +73,7 @@ public sealed class OffloadCommandTests : IDisposable
     public void Offload_Hashes_AreThoseOfXxhsumAndSha256sum()
     {
         _stage.Put("DCIM/a.mov", 5_000_001, 1);
-        _stage.Put("DCIM/empty.mov", 0, 2);
+        _stage.Put("DCIM/empty.txt", 0, 2);
         _stage.Put("b.wav", 4096, 3);
 
         (int exit, string output, string error) = OffloadProgram.Run(Words("--json", "--hash", "sha256", "--hash", "md5", "--hash", "xxh64"));
