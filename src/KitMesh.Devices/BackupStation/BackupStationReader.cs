@@ -10,7 +10,7 @@ using KitMesh.Offload.Engine;
 namespace KitMesh.Devices.BackupStation;
 
 // The problem: cards come and go at any time, drives one at a time, and formatting happens in the camera where nobody
-// sees it. The method: look at all places at a steady pace; a card whose content is new and stays the same for a while is
+// sees it. The method: look at all places when the kernel tells of a mount, and at a steady pace; a card whose content is new and stays the same for a while is
 // offloaded to the drives that are there; when another drive comes while the card is still in, it is offloaded again,
 // which only adds what is missing. A card that comes back with none of the files of its last visit was formatted in between.
 
@@ -34,6 +34,7 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
     {
         var memory = StationMemory.Load(context.StateFolder);
         var faults = new FaultLatch(name, sink);
+        using var mounts = new MountWatch();
         long told = context.Pace.GetTimestamp();
         bool first = true;
         while (true)
@@ -52,7 +53,7 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
                 await LookAsync(place, drives, memory, faults, sink, stop).ConfigureAwait(false);
             }
 
-            await Task.Delay(options.Interval, context.MachineTime, stop).ConfigureAwait(false);
+            await mounts.WaitAsync(options.Interval, context.MachineTime, stop).ConfigureAwait(false);
         }
     }
 

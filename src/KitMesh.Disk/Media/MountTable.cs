@@ -39,6 +39,25 @@ public static class MountTable
         }
     }
 
+    /// <summary>Waits until something is mounted or unmounted, as the kernel tells (poll on the table; proc(5)). Blocks without using the processor.</summary>
+    /// <param name="atMost">Gives up after this.</param>
+    /// <returns>True when the table changed; false when the time passed or the system does not tell.</returns>
+    public static unsafe bool WaitForChange(TimeSpan atMost)
+    {
+        const short Priority = 0x02;
+        const short Error = 0x08;
+        try
+        {
+            using FileStream table = new(MountInfo, FileMode.Open, FileAccess.Read, FileShare.ReadWrite);
+            var entry = new SystemCalls.PollEntry { File = (int)table.SafeFileHandle.DangerousGetHandle(), Asked = Priority };
+            return SystemCalls.Poll(&entry, 1, (int)Math.Clamp(atMost.TotalMilliseconds, 0, int.MaxValue)) > 0 && (entry.Told & (Priority | Error)) != 0;
+        }
+        catch (IOException)
+        {
+            return false;
+        }
+    }
+
     /// <summary>Reads one line of the table; null when it is none.</summary>
     /// <param name="line">The line; see proc(5), "mountinfo".</param>
     public static Mount? Parse(string line)

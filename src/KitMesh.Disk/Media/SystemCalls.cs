@@ -95,6 +95,9 @@ internal static unsafe partial class SystemCalls
     [LibraryImport(C, EntryPoint = "ioctl", SetLastError = true)]
     public static partial int Control(int file, nuint request, nint argument);
 
+    [LibraryImport(C, EntryPoint = "poll", SetLastError = true)]
+    public static partial int Poll(PollEntry* entries, nuint count, int timeoutMilliseconds);
+
     [LibraryImport(C, EntryPoint = "opendir", SetLastError = true)]
     public static partial nint OpenFolderList(byte* path);
 
@@ -103,4 +106,13 @@ internal static unsafe partial class SystemCalls
 
     [LibraryImport(C, EntryPoint = "closedir", SetLastError = true)]
     public static partial int CloseFolderList(nint list);
+
+    /// <summary>struct pollfd.</summary>
+    [StructLayout(LayoutKind.Sequential)]
+    internal struct PollEntry
+    {
+        public int File;
+        public short Asked;
+        public short Told;
+    }
 }

@@ -19,6 +19,7 @@ namespace KitMesh.Offload.Engine;
 internal sealed class DriveLane : Lane
 {
     private const int SmallFile = 1 << 20;
+    private const int FewFiles = 8;
     private const int BatchFiles = 64;
     private const long BatchBytes = 256L << 20;
     private const int MaxRenames = 100;
@@ -239,14 +240,18 @@ internal sealed class DriveLane : Lane
             return;
         }
 
-        if (batch.Count > 1)
+        // A whole flush also brings what others wrote to the same file system; a few files are cheaper one by one.
+        if (batch.Count > FewFiles)
         {
             _drive.Top.FlushFileSystem();
             return;
         }
 
-        using MediaFile file = MediaFile.OpenRead(batch[0].Partial, wantDirect: false);
-        file.Flush();
+        foreach (Unfinished unfinished in batch)
+        {
+            using MediaFile file = MediaFile.OpenRead(unfinished.Partial, wantDirect: false);
+            file.Flush();
+        }
     }
 
     private WrittenCopy? Name(Unfinished unfinished, HashSet<string> folders)

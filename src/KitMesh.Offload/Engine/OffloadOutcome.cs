@@ -83,7 +83,7 @@ public sealed record OffloadOutcome(
         if (damaged > 0 && !damagedOk)
         {
             ClipOutcome first = Clips.First(clip => clip.Damage is not null);
-            reasons.Add($"{Count(damaged, "recording is", "recordings are")} broken in itself, such as {first.Path}: try to mend it in the camera first");
+            reasons.Add($"{Count(damaged, "recording is", "recordings are")} broken in itself, such as {first.Path} ({first.Damage}): look at it in the camera first");
         }
 
         return new CardVerdict(reasons.Count == 0, reasons);

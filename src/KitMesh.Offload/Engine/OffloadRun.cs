@@ -19,7 +19,7 @@ namespace KitMesh.Offload.Engine;
 internal sealed class OffloadRun
 {
     private const int BufferSize = 4 << 20;
-    private const int Buffers = 10;
+    private const int Buffers = 8;
     private static readonly Duration StillFresh = Duration.FromDays(1);
 
     private readonly OffloadRequest _request;
@@ -34,6 +34,7 @@ internal sealed class OffloadRun
     private readonly OutcomeBoard _outcomes;
     private readonly OffloadDesk _desk;
     private readonly List<string> _remarks = [];
+    private readonly CardHistory _history;
     private bool _cardGone;
 
     public OffloadRun(
@@ -46,6 +47,8 @@ internal sealed class OffloadRun
         TimeProvider time,
         CancellationToken stop)
     {
+        _history = CardHistory.Read(request.CardRoot);
+        listing = listing with { Unreadable = [.. listing.Unreadable, .. _history.Missing(listing.Files)] };
         _request = request;
         _drives = drives;
         _listing = listing;
@@ -69,7 +72,7 @@ internal sealed class OffloadRun
         Instant started = _clock.GetCurrentInstant();
         _progress.Start(_listing.TotalBytes, [.. _drives.Select(drive => new DriveProgress(drive.Drive))]);
         TellStart();
-        SpacePlan[] plans = [.. _drives.Select(drive => SpacePlan.For(drive, _listing.Files, _request.FitDays))];
+        SpacePlan[] plans = [.. _drives.Select(drive => SpacePlan.For(drive, _listing.Files, _places, _request.FitDays))];
         _remarks.AddRange(plans.Select(plan => plan.Why).OfType<string>());
         bool stopped = Pump(plans);
         bool steady = !_cardGone && IsSteady();
@@ -116,6 +119,11 @@ internal sealed class OffloadRun
             }
         }
 
+        if (_history.Fault is { } wrong)
+        {
+            _remarks.Add($"the card comes with a manifest that is not sound, so nothing was compared with it: {wrong}");
+        }
+
         foreach (CardRemark remark in _listing.Unreadable)
         {
             _reports.Tell(new CopyFailed(null, null, remark.Path, CopyFailure.CardUnreadable, remark.Reason, _request.Card));
@@ -130,7 +138,7 @@ internal sealed class OffloadRun
     private bool Pump(SpacePlan[] plans)
     {
         using var pool = new BufferPool(Buffers, BufferSize);
-        HashKind[] kinds = [HashKind.Xxh128, .. _request.ExtraHashes.Where(kind => kind != HashKind.Xxh128).Distinct()];
+        HashKind[] kinds = [.. _request.ExtraHashes.Concat(_history.Needed).Prepend(HashKind.Xxh128).Distinct()];
         var board = new HashBoard(kinds.Length, Know);
         List<HashLane> hashes = [.. kinds.Select(kind => new HashLane(kind, board))];
         List<DriveLane> lanes = [.. _drives.Select((drive, i) => new DriveLane(drive, i, _desk, _time))];
@@ -348,10 +356,18 @@ internal sealed class OffloadRun
 
     private void Know(Transfer transfer, ClipDigest digest)
     {
-        if (_outcomes.TryKnow(transfer.Index, digest))
+        if (!_outcomes.TryKnow(transfer.Index, digest))
         {
-            _reports.Tell(ClipLook.Found(_request, transfer.File, digest.Clip, transfer.Structure));
+            return;
         }
+
+        if (_history.Objection(transfer.File.Shown, digest) is { } objection)
+        {
+            transfer.Structure = transfer.Structure with { Damage = objection };
+            _outcomes.Damaged(transfer.Index, objection);
+        }
+
+        _reports.Tell(ClipLook.Found(_request, transfer.File, digest.Clip, transfer.Structure));
     }
 
     private bool IsSteady()
@@ -359,7 +375,7 @@ internal sealed class OffloadRun
         try
         {
             CardListing now = CardLister.List(_request.CardRoot);
-            return now.Files.SequenceEqual(_listing.Files) && now.Unreadable.Count == _listing.Unreadable.Count;
+            return now.Files.SequenceEqual(_listing.Files) && now.Unreadable.Count <= _listing.Unreadable.Count;
         }
         catch (MediaFault)
         {

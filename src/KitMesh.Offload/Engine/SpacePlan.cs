@@ -28,14 +28,22 @@ internal sealed class SpacePlan
     /// <summary>Plans a drive.</summary>
     /// <param name="drive">The drive.</param>
     /// <param name="files">The card's files.</param>
+    /// <param name="places">Where each of them goes.</param>
     /// <param name="fitDays">Take the whole days that fit, earliest first; else take all or nothing.</param>
     /// <exception cref="MediaFault">The drive refused.</exception>
-    public static SpacePlan For(OpenDrive drive, IReadOnlyList<CardFile> files, bool fitDays)
+    public static SpacePlan For(OpenDrive drive, IReadOnlyList<CardFile> files, IReadOnlyList<string> places, bool fitDays)
     {
-        long free = drive.Top.Volume().Free;
-        List<CardFile> missing = [.. files.Where(file => !KnownCopies.Listed(drive, file).Any())];
+        List<CardFile> missing = [.. files.Where((file, i) => !KnownCopies.Listed(drive, file).Any() && !LiesThere(drive, file, places[i]))];
         long needed = missing.Sum(Need);
-        if (missing.Count == 0 || needed + NamesAndLists <= free)
+        if (missing.Count == 0 || needed + NamesAndLists <= drive.Top.Volume().Free)
+        {
+            return new SpacePlan(null, null);
+        }
+
+        // Some file systems give the room of deleted files back only with their next commit.
+        drive.Top.FlushFileSystem();
+        long free = drive.Top.Volume().Free;
+        if (needed + NamesAndLists <= free)
         {
             return new SpacePlan(null, null);
         }
@@ -63,6 +71,10 @@ internal sealed class SpacePlan
     /// <summary>Whether a file is to be copied to the drive.</summary>
     /// <param name="file">The file.</param>
     public bool Takes(CardFile file) => _days is null || _days.Contains(file.Modified.InUtc().Date);
+
+    // A run that died may have left it there, not in the list yet: it is read and taken, not copied again.
+    private static bool LiesThere(OpenDrive drive, CardFile file, string place) =>
+        MediaFolder.Look(drive.Full(place)) is { Kind: MediaKind.File } there && there.Size == file.Size;
 
     private static long Need(CardFile file) => ((file.Size + Block - 1) / Block * Block) + Block;
 }

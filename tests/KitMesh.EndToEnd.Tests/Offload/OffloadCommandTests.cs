@@ -31,9 +31,12 @@ public sealed class OffloadCommandTests : IDisposable
         for (int round = 0; round < Rounds; round++)
         {
             using Process process = OffloadProgram.Start(Words("--json"));
-            _ = process.StandardOutput.ReadToEndAsync(TestContext.Current.CancellationToken);
             _ = process.StandardError.ReadToEndAsync(TestContext.Current.CancellationToken);
-            if (process.WaitForExit(random.Next(150, 1200)))
+
+            // However slow the machine starts it: the moment counts from the first line, when the work begins.
+            Assert.NotNull(process.StandardOutput.ReadLine());
+            _ = process.StandardOutput.ReadToEndAsync(TestContext.Current.CancellationToken);
+            if (process.WaitForExit(random.Next(5, 500)))
             {
                 finished++;
                 continue;
@@ -66,7 +69,7 @@ public sealed class OffloadCommandTests : IDisposable
         }
 
         TestContext.Current.SendDiagnosticMessage($"{killed} of {Rounds} runs were killed, {finished} had finished before.");
-        Assert.True(killed >= Rounds / 4, $"only {killed} runs were killed in time");
+        Assert.True(killed >= Rounds / 2, $"only {killed} runs were killed in time");
     }
 
     [Fact]
@@ -88,6 +91,46 @@ public sealed class OffloadCommandTests : IDisposable
             Assert.Equal(Sum("xxhsum", "-H2", file), clip.GetProperty("xxh128").GetString());
             Assert.Equal(Sum("xxhsum", "-H1", file), hashes.GetProperty("xxh64").GetString());
         }
+    }
+
+    [Fact]
+    public void Offload_Manifests_AreAcceptedByAnotherValidator()
+    {
+        if (OffloadProgram.Other("xmllint", "--version") is null)
+        {
+            Assert.Skip("xmllint is not installed");
+        }
+
+        _stage.Put("DCIM/a & b <ü>.mov", 1000, 1);
+        Assert.Equal(0, OffloadProgram.Run(Words("--hash", "c4", "--hash", "md5", "--hash", "sha1", "--hash", "xxh64")).Exit);
+
+        string schemas = Path.Combine(Root(), "tests/KitMesh.Tests/Published");
+        foreach (string drive in _stage.Drives)
+        {
+            string manifest = Directory.GetFiles(Path.Combine(drive, "ascmhl"), "0001_*Z.mhl").Single();
+            Assert.NotNull(OffloadProgram.Other("xmllint", "--noout", "--schema", Path.Combine(schemas, "ascmhl-appendix-a.xsd"), manifest));
+            Assert.NotNull(OffloadProgram.Other("xmllint", "--noout", "--schema", Path.Combine(schemas, "ascmhl-chain.xsd"), Path.Combine(drive, "ascmhl/ascmhl_chain.xml")));
+        }
+    }
+
+    [Fact]
+    public void Offload_OfALargeFile_StaysWithinItsMemory()
+    {
+        const long MostBytes = 128L << 20;
+        _stage.Put("big.mov", 300_000_000, 1);
+        using Process process = OffloadProgram.Start(Words("--json"));
+        _ = process.StandardOutput.ReadToEndAsync(TestContext.Current.CancellationToken);
+        _ = process.StandardError.ReadToEndAsync(TestContext.Current.CancellationToken);
+        string status = $"/proc/{process.Id}/status";
+        long peak = 0;
+        while (!process.WaitForExit(20))
+        {
+            peak = Math.Max(peak, PeakBytes(status));
+        }
+
+        Assert.Equal(0, process.ExitCode);
+        TestContext.Current.SendDiagnosticMessage($"peak resident memory {peak / 1e6:0} MB");
+        Assert.InRange(peak, 1, MostBytes);
     }
 
     [Fact]
@@ -182,6 +225,31 @@ public sealed class OffloadCommandTests : IDisposable
         .ReadLines(Path.Combine(drive, ".kitmesh/copies"))
         .Where(line => line.Length > 17)
         .Select(line => JsonDocument.Parse(line[17..]).RootElement.GetProperty("path").GetString()!);
+
+    private static string Root()
+    {
+        string folder = AppContext.BaseDirectory;
+        while (!File.Exists(Path.Combine(folder, "KitMesh.sln")))
+        {
+            folder = Path.GetDirectoryName(folder)!;
+        }
+
+        return folder;
+    }
+
+    // The highest resident set so far, as the kernel counts it; 0 when the process has just ended.
+    private static long PeakBytes(string status)
+    {
+        try
+        {
+            string line = File.ReadLines(status).First(text => text.StartsWith("VmHWM", StringComparison.Ordinal));
+            return long.Parse(line.Split(' ', StringSplitOptions.RemoveEmptyEntries)[1], System.Globalization.CultureInfo.InvariantCulture) * 1024;
+        }
+        catch (Exception gone) when (gone is IOException or InvalidOperationException)
+        {
+            return 0;
+        }
+    }
 
     private static string Sum(string program, params string[] words)
     {

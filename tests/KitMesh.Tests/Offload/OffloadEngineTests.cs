@@ -1,5 +1,6 @@
 using KitMesh.Disk.Media;
 using KitMesh.Domain.Reports;
+using KitMesh.Footage.Manifests;
 using KitMesh.Offload.Drives;
 using KitMesh.Offload.Engine;
 using KitMesh.Offload.Hashing;
@@ -406,18 +407,84 @@ public sealed class OffloadEngineTests : IDisposable
     }
 
     [Fact]
-    public void Run_UntilTheEnd_HoldsBoundedMemory()
+    public void Run_OnEachDrive_AddsAGenerationToItsHistory()
     {
-        // Ten buffers of 4 MiB for the card and two for each drive: what is shared and what is read back.
-        _stage.Put("big.mov", 200_000_000, 1);
-        GC.Collect();
-        long before = System.Diagnostics.Process.GetCurrentProcess().PrivateMemorySize64;
-        long peak = 0;
-        _stage.OnReport = _ => peak = Math.Max(peak, System.Diagnostics.Process.GetCurrentProcess().PrivateMemorySize64);
-
+        _stage.Put("a.mov", 1000, 1);
+        _stage.Run(request => request with { ExtraHashes = [HashKind.C4, HashKind.Sha256] });
+        _stage.Put("b.mov", 2000, 2);
+        _stage.Run();
         _stage.Run();
 
-        Assert.InRange(peak - before, 0, 100L << 20);
+        foreach (string drive in _stage.Drives)
+        {
+            MhlFolder history = MhlFolder.Read(drive, out string wrong)!;
+            Assert.Empty(wrong);
+            Assert.Equal(2, history.Generations.Count);
+            MhlEntry first = history.Generations[0].Entries.Single();
+            Assert.Equal((Place + "a.mov", 1000), (first.Path, first.Size));
+            Assert.Equal(["c4", "xxh128"], first.Hashes.Select(hash => hash.Format));
+            Assert.All(first.Hashes, hash => Assert.Equal(MhlAction.Original, hash.Action));
+            Assert.Equal(Place + "b.mov", history.Generations[1].Entries.Single().Path);
+        }
+    }
+
+    [Fact]
+    public void Run_OnADriveWhoseHistoryWasAltered_CopiesAndSaysSoAndLeavesTheHistoryAlone()
+    {
+        _stage.Put("a.mov", 1000, 1);
+        _stage.Run();
+        string manifest = Directory.GetFiles(Path.Combine(_stage.Drives[0], "ascmhl"), "*.mhl").Single();
+        File.AppendAllText(manifest, "<!-- altered -->");
+        _stage.Put("b.mov", 2000, 2);
+
+        OffloadOutcome outcome = _stage.Run();
+
+        Assert.True(outcome.Verdict().MayFormat);
+        Assert.Contains(outcome.Remarks, remark => remark.Contains("altered", StringComparison.Ordinal));
+        Assert.Single(Directory.GetFiles(Path.Combine(_stage.Drives[0], "ascmhl"), "*.mhl"));
+        Assert.Equal(2, Directory.GetFiles(Path.Combine(_stage.Drives[1], "ascmhl"), "*.mhl").Length);
+    }
+
+    [Fact]
+    public void Run_CardWithAHistoryOfItsOwn_IsComparedWithIt()
+    {
+        _stage.Put("good.mov", 1000, 1);
+        _stage.Put("changed.mov", 2000, 2);
+        static MhlEntry Entry(string path, byte[] bytes) =>
+            new(path, bytes.Length, null, [new("md5", Convert.ToHexStringLower(System.Security.Cryptography.MD5.HashData(bytes)), MhlAction.Original, null)]);
+        var manifest = new MhlManifest(
+            NodaTime.SystemClock.Instance.GetCurrentInstant(),
+            "other",
+            "other tool",
+            "1",
+            MhlProcess.InPlace,
+            [],
+            [Entry("good.mov", OffloadStage.Noise(1000, 1)), Entry("changed.mov", OffloadStage.Noise(2000, 9)), Entry("gone.mov", [1])],
+            []);
+        new MhlFolder(_stage.Card, [], []).Append(manifest);
+
+        OffloadOutcome outcome = _stage.Run();
+
+        Assert.Null(outcome.Clips.Single(clip => clip.Path == "good.mov").Damage);
+        Assert.Contains("manifest", outcome.Clips.Single(clip => clip.Path == "changed.mov").Damage, StringComparison.Ordinal);
+        Assert.Equal("gone.mov", outcome.Unreadable.Single().Path);
+        Assert.False(outcome.Verdict(damagedOk: true).MayFormat);
+        Assert.Contains(outcome.Clips.Single(clip => clip.Path == "good.mov").Hashes, hash => hash.Kind == HashKind.Md5);
+    }
+
+    [Fact]
+    public void Run_BrokenRecording_IsCopiedAndNamedAndHoldsTheCardUntilSomebodySaysSo()
+    {
+        // A movie whose camera lost power: pictures and no index.
+        _stage.Put("a.mov", [0, 0, 0, 8, .. "ftyp"u8, 0, 0, 0x10, 0, .. "mdat"u8, .. OffloadStage.Noise(4088, 1)]);
+
+        OffloadOutcome outcome = _stage.Run();
+
+        Assert.Equal(3, outcome.Clips.Single().Proofs);
+        Assert.Contains("no index", outcome.Clips.Single().Damage, StringComparison.Ordinal);
+        Assert.Contains("no index", _stage.Reports.OfType<ClipFound>().Single().Damage, StringComparison.Ordinal);
+        Assert.False(outcome.Verdict().MayFormat);
+        Assert.True(outcome.Verdict(damagedOk: true).MayFormat);
     }
 
     private string Refusal() => string.Join("; ", Assert.IsType<OffloadResult.Refused>(_stage.Try()).Problems);

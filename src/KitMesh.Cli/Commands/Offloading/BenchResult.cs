@@ -1,0 +1,10 @@
+namespace KitMesh.Cli.Commands.Offloading;
+
+/// <summary>One measured way.</summary>
+/// <param name="Set">Which files on which drives.</param>
+/// <param name="Way">What did the work.</param>
+/// <param name="Bytes">Bytes of the source.</param>
+/// <param name="Seconds">Median of the rounds.</param>
+/// <param name="CpuSeconds">Processor time of this process, median; 0 where other programs did the work.</param>
+/// <param name="Rounds">Rounds measured.</param>
+internal sealed record BenchResult(string Set, string Way, long Bytes, double Seconds, double CpuSeconds, int Rounds);
