@@ -167,6 +167,12 @@ public sealed unsafe class MediaFile : IDisposable
         return Marshal.GetLastPInvokeError() == ErrorNumber.Again ? false : throw Fault("lock");
     }
 
+    /// <summary>
+    /// Gives the lock back. Closing alone is not enough: a program that this process is just starting holds the same open
+    /// file for a moment, and the lock with it.
+    /// </summary>
+    public void Unlock() => _ = SystemCalls.Lock(_handle, SystemCalls.LockRelease);
+
     /// <summary>What the file system says of the open file.</summary>
     /// <exception cref="MediaFault">The medium refused.</exception>
     public MediaStat Stat()

@@ -26,6 +26,7 @@ internal static unsafe partial class SystemCalls
     public const int RenameNoReplace = 1;
     public const int LockExclusive = 2;
     public const int LockNoWait = 4;
+    public const int LockRelease = 8;
 
     // linux/fs.h, BLKFLSBUF
     public const nuint FlushBlockDevice = 0x1261;

@@ -22,10 +22,11 @@ public static class ClipInspection
             return ClipStructure.Unknown;
         }
 
-        if (bytes.Length == 0)
+        if (bytes.Length < 8)
         {
             ClipKind promised = IsoExtensions.Contains(Path.GetExtension(path)) ? ClipKind.IsoMedia : ClipKind.Wave;
-            return new ClipStructure(promised, "the file is empty: the recording was never written", null, null, null);
+            string damage = bytes.Length == 0 ? "the file is empty: the recording was never written" : "the file is shorter than any header";
+            return new ClipStructure(promised, damage, null, null, null);
         }
 
         Span<byte> head = stackalloc byte[12];

@@ -165,6 +165,7 @@ internal sealed class OpenDrive : IDisposable
     {
         Copies.Dispose();
         Top.Dispose();
+        _lock.Unlock();
         _lock.Dispose();
     }
 

@@ -244,7 +244,7 @@ internal sealed class OffloadRun
             }
             catch (MediaFault fault)
             {
-                CopyFailure failure = FaultWords.OnDrive(lane.Drive, fault, whileReading: true);
+                CopyFailure failure = FaultWords.OnDrive(lane.Drive, fault, whileReading: false);
                 _desk.Fail(lane.Number, transfer, transfer.Place, failure, FaultWords.Say(fault), FaultWords.EndsDrive(failure, fault));
                 missing.Remove(lane);
             }

@@ -73,8 +73,18 @@ internal sealed class SpacePlan
     public bool Takes(CardFile file) => _days is null || _days.Contains(file.Modified.InUtc().Date);
 
     // A run that died may have left it there, not in the list yet: it is read and taken, not copied again.
-    private static bool LiesThere(OpenDrive drive, CardFile file, string place) =>
-        MediaFolder.Look(drive.Full(place)) is { Kind: MediaKind.File } there && there.Size == file.Size;
+    private static bool LiesThere(OpenDrive drive, CardFile file, string place)
+    {
+        try
+        {
+            return MediaFolder.Look(drive.Full(place)) is { Kind: MediaKind.File } there && there.Size == file.Size;
+        }
+        catch (MediaFault)
+        {
+            // A path too long for the drive, for example; the copying says so.
+            return false;
+        }
+    }
 
     private static long Need(CardFile file) => ((file.Size + Block - 1) / Block * Block) + Block;
 }
