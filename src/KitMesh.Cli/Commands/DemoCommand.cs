@@ -14,7 +14,7 @@ internal sealed class DemoCommand : ICommandFile
 
     private readonly Option<bool> _once = OptionKit.Switch("--once", "Exit after one full scenario, with 0.");
     private readonly Option<ulong> _seed = OptionKit.Number<ulong>("--seed", "Seed of weather, loads, footage and faults.", 1, ulong.MaxValue, 1);
-    private readonly Option<double> _speed = OptionKit.Number<double>("--speed", "World seconds in a machine second while nothing is copied.", 100, 200_000, 60_000);
+    private readonly Option<double> _speed = OptionKit.Number<double>("--speed", "World seconds in a machine second while nothing is copied.", 100, 500_000, 200_000);
     private readonly Option<int> _days = OptionKit.Number("--days", "Days of the 26 that are played; the outlook looks over the rest.", 1, 26, 20);
     private readonly Option<int> _port = OptionKit.Number("--port", "Port of the hub on the loopback address; 0 for any free one.", 0, 65535, 0);
     private readonly Option<DirectoryInfo?> _data = OptionKit.Folder("--data", "Where everything is written; kept. Without it: a temporary folder, removed at the end.", required: false);

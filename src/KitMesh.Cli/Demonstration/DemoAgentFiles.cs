@@ -30,7 +30,7 @@ internal static class DemoAgentFiles
           - name: cells
             kind: one-wire
             root: {layout.Sysfs}/bus/w1/devices
-            interval: 15 min
+            interval: 10 min
             sensors:
               - device: {SysfsTree.InnerProbe}
                 battery: base bank

@@ -12,7 +12,8 @@ internal sealed class DemoEvening(DemoStage stage, Talk talk)
     public const double CopySpeed = 600;
 
     private static readonly TimeSpan Look = TimeSpan.FromMilliseconds(100);
-    private static readonly TimeSpan LongestCopy = TimeSpan.FromSeconds(20);
+    private static readonly TimeSpan LongestCopy = TimeSpan.FromSeconds(30);
+    private static readonly TimeSpan QuietAfter = TimeSpan.FromSeconds(1.5);
 
     /// <summary>Copies the cards that are at base on a day, from 0.</summary>
     public async Task CopyAsync(int day)
@@ -48,19 +49,30 @@ internal sealed class DemoEvening(DemoStage stage, Talk talk)
         _ => true,
     };
 
-    /// <summary>Waits until the hub has proof of every card, or has heard why there is none.</summary>
+    /// <summary>Waits until the hub has proof of every card, or nothing more comes.</summary>
     private async Task<HashSet<string>> WaitAsync(CardTruth[] cards)
     {
         TimeProvider machine = stage.Machine;
         long began = machine.GetTimestamp();
+        long changed = began;
+        string before = "";
         using HubClient hub = stage.Ask();
         while (true)
         {
             await stage.NapAsync(Look);
             GetLedgerResponse ledger = await hub.LedgerAsync(new GetLedgerRequest());
             Dictionary<string, CardAnswer> answers = ledger.Cards.ToDictionary(card => card.Card, StringComparer.Ordinal);
-            CardTruth[] open = [.. cards.Where(card => !(answers.TryGetValue(card.Declared.Id.Value, out CardAnswer? answer) && answer.Clips == card.Clips && answer.Verdict == CardVerdict.MayBeFormatted))];
-            if (open.Length == 0 || machine.GetElapsedTime(began) > LongestCopy)
+            CardTruth[] open = [.. cards.Where(card => !IsReleased(card, answers))];
+            if (open.Length == 0)
+            {
+                return [.. cards.Select(card => card.Declared.Id.Value)];
+            }
+
+            string now = await ProgressAsync(hub);
+            changed = now == before ? changed : machine.GetTimestamp();
+            before = now;
+            bool heardOfAll = open.All(card => answers.TryGetValue(card.Declared.Id.Value, out CardAnswer? answer) && answer.Clips == card.Clips);
+            if ((heardOfAll && machine.GetElapsedTime(changed) > QuietAfter) || machine.GetElapsedTime(began) > LongestCopy)
             {
                 foreach (CardTruth card in open)
                 {
@@ -70,5 +82,17 @@ internal sealed class DemoEvening(DemoStage stage, Talk talk)
                 return [.. cards.Except(open).Select(card => card.Declared.Id.Value)];
             }
         }
+    }
+
+    private static bool IsReleased(CardTruth card, Dictionary<string, CardAnswer> answers) =>
+        answers.TryGetValue(card.Declared.Id.Value, out CardAnswer? answer)
+        && answer.Clips == card.Clips
+        && answer.Verdict == CardVerdict.MayBeFormatted;
+
+    /// <summary>How many copies were made, proven or failed so far, as text to compare.</summary>
+    private static async Task<string> ProgressAsync(HubClient hub)
+    {
+        GetStatusResponse status = await hub.StatusAsync();
+        return string.Join(' ', status.Kinds.Where(kind => kind.Kind.StartsWith("Copy", StringComparison.Ordinal)).Select(kind => kind.Count));
     }
 }

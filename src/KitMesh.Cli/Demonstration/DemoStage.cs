@@ -18,7 +18,10 @@ internal sealed class DemoStage : IAsyncDisposable
 {
     private static readonly KitId BaseBank = KitId.Parse("base bank");
     private static readonly KitId Station = KitId.Parse("base station");
-    private static readonly TimeSpan SysfsEvery = TimeSpan.FromMilliseconds(40);
+    private static readonly TimeSpan SysfsEvery = TimeSpan.FromMilliseconds(20);
+    private static readonly TimeSpan ShortNap = TimeSpan.FromMilliseconds(1);
+    private static readonly TimeSpan LongestWait = TimeSpan.FromMilliseconds(500);
+    private static readonly Duration Stride = Duration.FromMinutes(15.5);
 
     private readonly CommandRun _run;
     private readonly SysfsTree _sysfs;
@@ -144,14 +147,30 @@ internal sealed class DemoStage : IAsyncDisposable
     /// <summary>Waits on machine time.</summary>
     public Task NapAsync(TimeSpan nap) => Task.Delay(nap, _run.Surroundings.Machine, _run.Stop);
 
-    /// <summary>Lets world time run to a moment at a speed.</summary>
+    /// <summary>Lets world time run to a moment.</summary>
+    /// <remarks>
+    /// The world runs in strides a little longer than the power agent's polls and waits after each until the controller was
+    /// read: on a busy machine the scenario takes longer instead of the agents seeing less.
+    /// </remarks>
     public async Task RunToAsync(Instant time, double speed)
     {
-        Clock.SetSpeed(speed);
         while (Clock.Now < time)
         {
-            double left = (time - Clock.Now).TotalSeconds / speed;
-            await NapAsync(TimeSpan.FromSeconds(Math.Clamp(left, 0.001, 0.05)));
+            long answered = _controller.Answered;
+            Instant until = Instant.Min(time, Clock.Now + Stride);
+            Clock.SetSpeed(speed);
+            while (Clock.Now < until)
+            {
+                await NapAsync(ShortNap);
+            }
+
+            Clock.SetSpeed(0);
+            long began = Machine.GetTimestamp();
+            while (_controller.Answered == answered && until < time && Machine.GetElapsedTime(began) < LongestWait)
+            {
+                await NapAsync(ShortNap);
+            }
+
             ThrowWhenAgentEnded();
         }
     }

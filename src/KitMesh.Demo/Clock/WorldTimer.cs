@@ -6,8 +6,9 @@ namespace KitMesh.Demo.Clock;
 /// </summary>
 internal sealed class WorldTimer : ITimer
 {
-    private static readonly TimeSpan LongestNap = TimeSpan.FromMilliseconds(25);
+    private static readonly TimeSpan LongestNap = TimeSpan.FromMilliseconds(10);
     private static readonly TimeSpan ShortestNap = TimeSpan.FromMilliseconds(1);
+    private static readonly TimeSpan NapWhilePaused = TimeSpan.FromMilliseconds(2);
 
     private readonly Lock _lock = new();
     private readonly WorldClockFile _file;
@@ -90,7 +91,7 @@ internal sealed class WorldTimer : ITimer
         }
 
         double speed = _file.Speed;
-        double machineSeconds = speed > 0 ? (_due - _file.Nanoseconds) / 1e9 / speed : double.MaxValue;
+        double machineSeconds = speed > 0 ? (_due - _file.Nanoseconds) / 1e9 / speed : NapWhilePaused.TotalSeconds;
         TimeSpan nap = machineSeconds >= LongestNap.TotalSeconds ? LongestNap : TimeSpan.FromSeconds(Math.Max(0, machineSeconds));
         _machineTimer.Change(nap < ShortestNap ? ShortestNap : nap, Timeout.InfiniteTimeSpan);
     }

@@ -36,8 +36,8 @@ public sealed class SourceTruth
     /// <summary>Footage that could not be filmed because its card was full and no other was free, in bytes.</summary>
     public long MissedBytes { get; private set; }
 
-    /// <summary>Puts the emptiest card in.</summary>
-    public void PickCard() => InCamera = Cards.OrderBy(card => card.UsedBytes).First();
+    /// <summary>Puts the emptiest card in; of two that are empty, the one that has rested.</summary>
+    public void PickCard() => InCamera = Cards.OrderBy(card => card.UsedBytes).ThenBy(card => card == InCamera).First();
 
     /// <summary>Films one day.</summary>
     /// <param name="morning">When the filming day begins.</param>

@@ -7,7 +7,7 @@ using NodaTime;
 namespace KitMesh.TripFile.Sections;
 
 /// <summary><c>copyRules:</c> become <see cref="CopyRule"/>.</summary>
-internal sealed class CopyRuleSection() : Section("copyRules", "What must be true before a card may be formatted. The first is the trip's rule.")
+internal sealed class CopyRuleSection() : Section("copyRules", "What must be true before a card may be formatted. The trip's rule is the one that no source names.")
 {
     private static readonly NameKey Title = new(KitKind.CopyRule, "picture rule");
     private static readonly WholeKey Copies = new("copies", 1, 20, 2, "Verified copies. Common practice, no published source: two at the least, three are better.");

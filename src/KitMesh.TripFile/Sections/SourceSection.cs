@@ -13,7 +13,7 @@ internal sealed class SourceSection() : Section("sources", "Cameras and recorder
     private static readonly UseKey Load = new("load", "ridge camera", "The same device under loads. Without the key: not charged from a bank.", false, KitKind.Load);
     private static readonly QuantityKey PerDay = new("perDay", UnitFamily.SizePerDay, 0, 20_000, 120, "Decimal gigabytes on an ordinary day.");
     private static readonly NumberKey Spread = new("spread", 0, 3, 0.4, "Day-to-day standard deviation as a fraction.", standard: 0.4);
-    private static readonly UseKey Rule = new("copyRule", "sound rule", "The rule its cards are under. Without the key: the first rule.", false, KitKind.CopyRule);
+    private static readonly UseKey Rule = new("copyRule", "sound rule", "The rule its cards are under. Without the key: the trip's rule, which is the one that no source names.", false, KitKind.CopyRule);
 
     public override IReadOnlyList<TripKey> Keys { get; } = [Title, Team, Load, PerDay, Spread, Rule];
 

@@ -1,0 +1,85 @@
+using System.Net.Http.Json;
+using System.Text.Json;
+
+namespace KitMesh.EndToEnd.Tests;
+
+/// <summary>A hub as a user starts it: trip file, data folder, restart.</summary>
+public sealed class HubTests
+{
+    private static readonly string Trip = Checkout.PathTo("deploy", "trip.example.yaml");
+
+    [Fact]
+    public async Task Hub_WithTripFile_AnswersPageApiAndCommands()
+    {
+        using var folder = new TempFolder();
+        await using RunningNode hub = await RunningNode.HubAsync(folder.At("hub"), "--trip", Trip);
+        using var http = new HttpClient();
+
+        JsonElement status = await http.GetFromJsonAsync<JsonElement>($"{hub.Address}/v1/status", TestContext.Current.CancellationToken);
+        string page = await http.GetStringAsync(hub.Address, TestContext.Current.CancellationToken);
+        Executable.Finished ledger = await Executable.RunAsync("ledger", "--hub", hub.Address, "--json");
+        Executable.Finished outlook = await Executable.RunAsync("outlook", "--hub", hub.Address, "--json");
+        Executable.Finished advice = await Executable.RunAsync("advice", "--hub", hub.Address);
+
+        Assert.Equal("ibex in late winter", status.GetProperty("trip").GetString());
+        Assert.Contains("<html", page, StringComparison.OrdinalIgnoreCase);
+        Assert.InRange(ledger.Code, 0, 1);
+        Assert.Single(JsonDocument.Parse(ledger.Output).RootElement.GetProperty("cards").EnumerateArray());
+        Assert.InRange(outlook.Code, 0, 1);
+        Assert.Equal(JsonValueKind.Object, JsonDocument.Parse(outlook.Output).RootElement.ValueKind);
+        Assert.InRange(advice.Code, 0, 1);
+        Assert.DoesNotContain('\u001b', advice.Output);
+        Assert.Equal(130, await hub.StopAsync());
+    }
+
+    [Fact]
+    public async Task Hub_KilledAndStartedAgain_HasTheSameFingerprint()
+    {
+        using var folder = new TempFolder();
+        using var http = new HttpClient();
+        string before;
+        await using (RunningNode hub = await RunningNode.HubAsync(folder.At("hub"), "--trip", Trip))
+        {
+            before = await FingerprintAsync(http, hub);
+            await hub.KillAsync();
+        }
+
+        await using RunningNode again = await RunningNode.HubAsync(folder.At("hub"), "--trip", Trip);
+
+        Assert.NotEqual("", before);
+        Assert.Equal(before, await FingerprintAsync(http, again));
+    }
+
+    [Fact]
+    public async Task SecondHub_OnTheSameFolder_IsRefusedInWords()
+    {
+        using var folder = new TempFolder();
+        await using RunningNode hub = await RunningNode.HubAsync(folder.At("hub"));
+
+        Executable.Finished second = await Executable.RunAsync("hub", "--data", folder.At("hub"), "--listen", "http://127.0.0.1:0");
+
+        Assert.Equal(2, second.Code);
+        Assert.StartsWith("kitmesh: ", second.Error, StringComparison.Ordinal);
+        Assert.DoesNotContain("   at ", second.Error, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Hub_WithAWrongTripFile_NamesEveryLineAndStartsNothing()
+    {
+        using var folder = new TempFolder();
+        string wrong = folder.Write("trip.yaml", File.ReadAllText(Trip).Replace("capacity: 100 Ah", "capacity: 1280 Wh", StringComparison.Ordinal).Replace("pannels", "panels", StringComparison.Ordinal).Replace("rated: 200 W", "ratd: 200 W", StringComparison.Ordinal));
+
+        Executable.Finished run = await Executable.RunAsync("hub", "--trip", wrong, "--data", folder.At("hub"));
+
+        Assert.Equal(2, run.Code);
+        Assert.Contains("packs[0].capacity", run.Error, StringComparison.Ordinal);
+        Assert.Contains("Did you mean \"rated\"?", run.Error, StringComparison.Ordinal);
+        Assert.False(Directory.Exists(folder.At("hub")));
+    }
+
+    private static async Task<string> FingerprintAsync(HttpClient http, RunningNode hub)
+    {
+        JsonElement status = await http.GetFromJsonAsync<JsonElement>($"{hub.Address}/v1/status", TestContext.Current.CancellationToken);
+        return status.GetProperty("stateFingerprint").GetString()!;
+    }
+}
