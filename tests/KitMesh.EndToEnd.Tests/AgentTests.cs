@@ -59,6 +59,7 @@ public sealed class AgentTests
 
         string file = folder.Write("agent.yaml", $"node: phone\ndata: d\nhubs: [{address}]\nsendWait: 0 s\nreaders:\n  - {{ name: t, kind: typed, folder: inbox, interval: 1 s }}\n");
         await using RunningNode agent = await RunningNode.StartAsync("agent", "--json", "--config", file);
+        Directory.CreateDirectory(folder.At("inbox"));
         File.WriteAllText(folder.At("inbox", "today.jsonl"), """{"report":"battery","subject":"main bank","volts":13.21,"probes":[4.5],"rested":true}""" + "\n");
         await using RunningNode again = await RunningNode.StartAsync("hub", "--json", "--data", folder.At("hub"), "--trip", trip, "--listen", address);
 

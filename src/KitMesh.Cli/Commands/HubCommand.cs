@@ -65,6 +65,10 @@ internal sealed class HubCommand : ICommandFile
         {
             throw CommandFault.BadInput(string.Join(Environment.NewLine + "kitmesh: ", wrong.Problems), inner: wrong);
         }
+        catch (HubStartException refused)
+        {
+            throw CommandFault.BadInput(refused.Message, inner: refused);
+        }
         catch (IOException taken) when (taken.InnerException is Microsoft.AspNetCore.Connections.AddressInUseException)
         {
             throw CommandFault.BadInput($"The address {options.Listen} is taken.", "Another hub may be running; stop it or give another port with --listen.", taken);

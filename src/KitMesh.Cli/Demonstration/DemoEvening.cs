@@ -20,12 +20,14 @@ internal sealed class DemoEvening(DemoStage stage, Talk talk)
     {
         stage.Clock.SetSpeed(CopySpeed);
         CardTruth[] cards = [.. stage.World.Sources.Where(source => IsAtBase(source, day)).Select(source => source.InCamera).Where(card => card.Clips > 0)];
+        using HubClient hub = stage.Ask();
+        Dictionary<string, ulong> lastVisits = await VisitsAsync(hub, cards);
         foreach (CardTruth card in cards)
         {
             card.MoveTo(Path.Combine(stage.Layout.Slots, DemoLayout.FolderName(card.Declared.Id.Value)));
         }
 
-        HashSet<string> released = await WaitAsync(cards);
+        HashSet<string> released = await WaitAsync(hub, cards, lastVisits);
         foreach (CardTruth card in cards)
         {
             card.MoveTo(Path.Combine(stage.Layout.Pocket, DemoLayout.FolderName(card.Declared.Id.Value)));
@@ -50,19 +52,22 @@ internal sealed class DemoEvening(DemoStage stage, Talk talk)
     };
 
     /// <summary>Waits until the hub has proof of every card, or nothing more comes.</summary>
-    private async Task<HashSet<string>> WaitAsync(CardTruth[] cards)
+    private async Task<HashSet<string>> WaitAsync(HubClient hub, CardTruth[] cards, Dictionary<string, ulong> lastVisits)
     {
         TimeProvider machine = stage.Machine;
         long began = machine.GetTimestamp();
         long changed = began;
         string before = "";
-        using HubClient hub = stage.Ask();
+        bool allSeen = false;
         while (true)
         {
             await stage.NapAsync(Look);
+
+            // What the ledger says of an earlier visit must not be taken for this one.
+            allSeen = allSeen || await IsSeenAnewAsync(hub, cards, lastVisits);
             GetLedgerResponse ledger = await hub.LedgerAsync(new GetLedgerRequest());
             Dictionary<string, CardAnswer> answers = ledger.Cards.ToDictionary(card => card.Card, StringComparer.Ordinal);
-            CardTruth[] open = [.. cards.Where(card => !IsReleased(card, answers))];
+            CardTruth[] open = [.. cards.Where(card => !allSeen || !IsReleased(card, answers))];
             if (open.Length == 0)
             {
                 return [.. cards.Select(card => card.Declared.Id.Value)];
@@ -71,7 +76,7 @@ internal sealed class DemoEvening(DemoStage stage, Talk talk)
             string now = await ProgressAsync(hub);
             changed = now == before ? changed : machine.GetTimestamp();
             before = now;
-            bool heardOfAll = open.All(card => answers.TryGetValue(card.Declared.Id.Value, out CardAnswer? answer) && answer.Clips == card.Clips);
+            bool heardOfAll = allSeen && open.All(card => answers.TryGetValue(card.Declared.Id.Value, out CardAnswer? answer) && answer.Clips == card.Clips);
             if ((heardOfAll && machine.GetElapsedTime(changed) > QuietAfter) || machine.GetElapsedTime(began) > LongestCopy)
             {
                 foreach (CardTruth card in open)
@@ -88,6 +93,27 @@ internal sealed class DemoEvening(DemoStage stage, Talk talk)
         answers.TryGetValue(card.Declared.Id.Value, out CardAnswer? answer)
         && answer.Clips == card.Clips
         && answer.Verdict == CardVerdict.MayBeFormatted;
+
+    private static async Task<bool> IsSeenAnewAsync(HubClient hub, CardTruth[] cards, Dictionary<string, ulong> lastVisits)
+    {
+        Dictionary<string, ulong> now = await VisitsAsync(hub, cards);
+        return now.All(visit => visit.Value > lastVisits[visit.Key]);
+    }
+
+    /// <summary>The sequence of each card's newest visit at the station; 0 for none.</summary>
+    private static async Task<Dictionary<string, ulong>> VisitsAsync(HubClient hub, CardTruth[] cards)
+    {
+        Dictionary<string, ulong> visits = new(StringComparer.Ordinal);
+        foreach (CardTruth card in cards)
+        {
+            var question = new GetReportsRequest { PageSize = 1, Subject = card.Declared.Id.Value };
+            question.Kinds.Add("CardSeen");
+            GetReportsResponse page = await hub.ReportsAsync(question);
+            visits[card.Declared.Id.Value] = page.Reports.Count == 0 ? 0 : page.Reports[0].Sequence;
+        }
+
+        return visits;
+    }
 
     /// <summary>How many copies were made, proven or failed so far, as text to compare.</summary>
     private static async Task<string> ProgressAsync(HubClient hub)

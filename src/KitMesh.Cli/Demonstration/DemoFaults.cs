@@ -1,3 +1,4 @@
+using KitMesh.Cli.Asking;
 using KitMesh.Cli.Frame;
 using KitMesh.Demo.Chance;
 using KitMesh.Domain.Reports;
@@ -32,9 +33,12 @@ internal sealed class DemoFaults
         if (day == _hubDay)
         {
             talk.Say("  The hub loses its power and starts again; agents keep what it had not acknowledged.");
+            using HubClient hub = stage.Ask();
+            ulong pairs = await DemoStage.ClockPairsAsync(hub);
             await stage.Hub.KillAsync();
             stage.Hub.Start();
             await stage.WaitForHubAsync();
+            await stage.WaitForMeetingAsync(hub, stage.Agents.Count, pairs);
         }
 
         if (day == _silentDay)
@@ -46,7 +50,10 @@ internal sealed class DemoFaults
         if (day == _silentDay + _silentDays)
         {
             talk.Say("  The ridge team's link is back.");
+            using HubClient hub = stage.Ask();
+            ulong pairs = await DemoStage.ClockPairsAsync(hub);
             stage.RidgeLink.IsUp = true;
+            await stage.WaitForMeetingAsync(hub, 1, pairs);
         }
     }
 

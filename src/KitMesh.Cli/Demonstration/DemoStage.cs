@@ -20,6 +20,8 @@ internal sealed class DemoStage : IAsyncDisposable
     private static readonly KitId Station = KitId.Parse("base station");
     private static readonly TimeSpan SysfsEvery = TimeSpan.FromMilliseconds(20);
     private static readonly TimeSpan ShortNap = TimeSpan.FromMilliseconds(1);
+    private static readonly TimeSpan LongestExtra = TimeSpan.FromMilliseconds(50);
+    private static readonly TimeSpan LongestMeeting = TimeSpan.FromSeconds(10);
     private static readonly TimeSpan LongestWait = TimeSpan.FromMilliseconds(500);
     private static readonly Duration Stride = Duration.FromMinutes(15.5);
 
@@ -105,6 +107,8 @@ internal sealed class DemoStage : IAsyncDisposable
                 agent.Start();
             }
 
+            using HubClient hub = stage.Ask();
+            await stage.WaitForMeetingAsync(hub, stage.Agents.Count, 0);
             return stage;
         }
         catch
@@ -141,6 +145,27 @@ internal sealed class DemoStage : IAsyncDisposable
         throw new InvalidOperationException($"The hub did not answer within a minute. Its last words ({Hub.Log}):{Environment.NewLine}{Hub.LastWords()}");
     }
 
+    /// <summary>
+    /// Waits until agents have met the hub again. World time stands meanwhile: a clock read over a link is good to half the
+    /// round trip, and at the demo's speed a round trip of some milliseconds is an hour of the world.
+    /// </summary>
+    /// <param name="hub">The hub.</param>
+    /// <param name="agents">How many agents meet it.</param>
+    /// <param name="before">Clock pairs that it knew before.</param>
+    public async Task WaitForMeetingAsync(HubClient hub, int agents, ulong before)
+    {
+        Clock.SetSpeed(0);
+        long began = Machine.GetTimestamp();
+        while (await ClockPairsAsync(hub) < before + (ulong)agents && Machine.GetElapsedTime(began) < LongestMeeting)
+        {
+            await NapAsync(TimeSpan.FromMilliseconds(50));
+        }
+    }
+
+    /// <summary>How many clock pairs the hub holds.</summary>
+    public static async Task<ulong> ClockPairsAsync(HubClient hub) =>
+        (await hub.StatusAsync()).Kinds.FirstOrDefault(kind => kind.Kind == "ClockPair")?.Count ?? 0;
+
     /// <summary>A client of the hub.</summary>
     public HubClient Ask() => new(HubAddress, _run.Surroundings.Machine, _run.Stop);
 
@@ -171,6 +196,8 @@ internal sealed class DemoStage : IAsyncDisposable
                 await NapAsync(ShortNap);
             }
 
+            // As long again for what leaves no trace here when it is read: the thermometers' files.
+            await NapAsync(TimeSpan.FromTicks(Math.Min(Machine.GetElapsedTime(began).Ticks, LongestExtra.Ticks)));
             ThrowWhenAgentEnded();
         }
     }
