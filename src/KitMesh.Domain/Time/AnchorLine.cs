@@ -4,8 +4,9 @@ namespace KitMesh.Domain.Time;
 /// <remarks>
 /// The best anchor has the least doubt at the moment asked for: its own doubt and the drift since. Each anchor is a cone
 /// of doubt of one slope, so an anchor under another's cone is never best and is left out, and of those that stay only
-/// the two neighbours of a moment can be. An anchor that says what the one before it says, as far as both can tell, is
-/// left out too: otherwise each new clock pair would move every time by the microseconds between two readings.
+/// the two neighbours of a moment can be. An anchor that says what an earlier one says, as far as both can tell, takes
+/// that one's offset and keeps only its smaller doubt: otherwise each new clock pair would move every time by the
+/// microseconds between two readings. Two lines are equal when they give the same times; doubts may differ.
 /// </remarks>
 internal sealed class AnchorLine : IEquatable<AnchorLine>
 {
@@ -13,6 +14,7 @@ internal sealed class AnchorLine : IEquatable<AnchorLine>
     private const long Same = 50_000_000;
 
     private readonly ClockAnchor[] _anchors;
+    private readonly Run[] _runs;
 
     /// <summary>A line.</summary>
     /// <param name="anchors">At least one anchor, in any order.</param>
@@ -20,7 +22,8 @@ internal sealed class AnchorLine : IEquatable<AnchorLine>
     public AnchorLine(IEnumerable<ClockAnchor> anchors, ClockTrust trust)
     {
         Trust = trust;
-        _anchors = Thin(Prune([.. anchors.Distinct().Order()]));
+        _anchors = Settle(Prune([.. anchors.Distinct().Order()]));
+        _runs = [.. Runs(_anchors)];
     }
 
     /// <summary>The rank of the clock behind the line.</summary>
@@ -54,28 +57,55 @@ internal sealed class AnchorLine : IEquatable<AnchorLine>
     }
 
     /// <inheritdoc/>
-    public bool Equals(AnchorLine? other) => other is not null && Trust == other.Trust && _anchors.AsSpan().SequenceEqual(other._anchors);
+    public bool Equals(AnchorLine? other) => other is not null && Trust == other.Trust && _runs.AsSpan().SequenceEqual(other._runs);
 
     /// <inheritdoc/>
     public override bool Equals(object? obj) => Equals(obj as AnchorLine);
 
     /// <inheritdoc/>
-    public override int GetHashCode() => HashCode.Combine(Trust, _anchors.Length, _anchors[0]);
+    public override int GetHashCode() => HashCode.Combine(Trust, _runs.Length, _runs[0]);
 
-    private static ClockAnchor[] Thin(ClockAnchor[] sorted)
+    /// <summary>Gives each anchor the offset of the last one that it does not contradict.</summary>
+    private static ClockAnchor[] Settle(ClockAnchor[] sorted)
     {
-        var kept = new List<ClockAnchor> { sorted[0] };
-        foreach (ClockAnchor anchor in sorted.AsSpan(1))
+        ClockAnchor leader = sorted[0];
+        for (int i = 1; i < sorted.Length; i++)
         {
-            Int128 apart = Int128.Abs((Int128)anchor.Time - kept[^1].TimeAt(anchor.Monotonic));
-            if (apart > (Int128)Same + anchor.Doubt + kept[^1].Doubt)
+            ClockAnchor anchor = sorted[i];
+            Int128 apart = Int128.Abs((Int128)anchor.Time - leader.TimeAt(anchor.Monotonic));
+            if (apart > (Int128)Same + anchor.Doubt + leader.Doubt)
             {
-                kept.Add(anchor);
+                leader = anchor;
+            }
+            else
+            {
+                sorted[i] = anchor with { Time = leader.TimeAt(anchor.Monotonic) };
             }
         }
 
-        return [.. kept];
+        return sorted;
     }
+
+    /// <summary>What times hang on: the offsets, and the anchors between which they change.</summary>
+    private static IEnumerable<Run> Runs(ClockAnchor[] anchors)
+    {
+        for (int start = 0; start < anchors.Length;)
+        {
+            int end = start;
+            while (end + 1 < anchors.Length && Offset(anchors[end + 1]) == Offset(anchors[start]))
+            {
+                end++;
+            }
+
+            yield return new Run(
+                Offset(anchors[start]),
+                start == 0 ? default : (anchors[start].Monotonic, anchors[start].Doubt),
+                end + 1 == anchors.Length ? default : (anchors[end].Monotonic, anchors[end].Doubt));
+            start = end + 1;
+        }
+    }
+
+    private static Int128 Offset(ClockAnchor anchor) => (Int128)anchor.Time - anchor.Monotonic;
 
     private static ClockAnchor[] Prune(ClockAnchor[] sorted)
     {
@@ -98,4 +128,6 @@ internal sealed class AnchorLine : IEquatable<AnchorLine>
 
         return [.. kept];
     }
+
+    private readonly record struct Run(Int128 Offset, (long Monotonic, long Doubt) Begin, (long Monotonic, long Doubt) End);
 }
