@@ -100,6 +100,11 @@ internal sealed class HubLink(LinkParts parts) : BackgroundService
                 parts.Counters.CountSession();
             }
 
+            if (session.Useful)
+            {
+                _backoff.Reset();
+            }
+
             await CompleteAsync(call, stop).ConfigureAwait(false);
             return Judge(hub, closed, session.Reached);
         }

@@ -50,6 +50,9 @@ internal sealed class HubSession
     /// <summary>Whether the hub answered at all.</summary>
     public bool Reached => _session.Peer is not null;
 
+    /// <summary>Whether the hub took something: then a broken link is no reason for a long pause.</summary>
+    public bool Useful { get; private set; }
+
     /// <summary>Runs the session to its end.</summary>
     public async Task<SessionAction.Closed> RunAsync(CancellationToken stop)
     {
@@ -124,6 +127,7 @@ internal sealed class HubSession
                     await _parts.Outbox.WriteAsync(new Sample(own.Body), stop).ConfigureAwait(false);
                     break;
                 case SessionAction.Acknowledged acknowledged:
+                    Useful = true;
                     _parts.Progress.Acknowledge(acknowledged.Origin, acknowledged.UpTo);
                     _parts.Journal.Acknowledge(acknowledged.Origin, acknowledged.UpTo);
                     break;
