@@ -86,7 +86,7 @@ internal sealed class KillCamp : IAsyncDisposable
             i=$((i+1)); n=$((n+1))
             echo "{\"report\":\"temperature\",\"subject\":\"ridge box\",\"sensor\":\"load\",\"temperature\":$((i % 60 - 30))}"
           done
-          sleep 0.03
+          sleep 0.1
         done
         """;
 

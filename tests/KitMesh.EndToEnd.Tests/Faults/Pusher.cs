@@ -15,13 +15,18 @@ namespace KitMesh.EndToEnd.Tests.Faults;
 internal sealed class Pusher : IAsyncDisposable
 {
     private const int Batch = 25;
+
+    // It goes on past what a test waits for, so that a death always meets pushes on their way, and then rests.
+    private const int Ahead = 500;
     private static readonly Instant Start = Instant.FromUtc(2027, 2, 10, 0, 0);
 
     private readonly CancellationTokenSource _stop = new();
     private readonly Uri _hub;
     private readonly Task _run;
     private TaskCompletionSource _moved = new(TaskCreationOptions.RunContinuationsAsynchronously);
+    private TaskCompletionSource _asked = new(TaskCreationOptions.RunContinuationsAsynchronously);
     private long _acknowledged;
+    private long _wanted;
 
     public Pusher(Uri hub)
     {
@@ -38,6 +43,8 @@ internal sealed class Pusher : IAsyncDisposable
     public async Task MoreAsync(int reports)
     {
         ulong target = Acknowledged + (ulong)reports;
+        Interlocked.Exchange(ref _wanted, (long)target);
+        Interlocked.Exchange(ref _asked, new(TaskCreationOptions.RunContinuationsAsynchronously)).TrySetResult();
         while (Acknowledged < target)
         {
             Task moved = Volatile.Read(ref _moved).Task;
@@ -61,6 +68,12 @@ internal sealed class Pusher : IAsyncDisposable
         var client = new MeshService.MeshServiceClient(channel);
         while (!_stop.IsCancellationRequested)
         {
+            Task asked = Volatile.Read(ref _asked).Task;
+            if (Interlocked.Read(ref _acknowledged) >= Interlocked.Read(ref _wanted) + Ahead)
+            {
+                await asked.WaitAsync(_stop.Token);
+            }
+
             ulong first = Acknowledged + 1;
             var request = new PushRequest { Origin = new Origin { Node = Origin.Node.Value, Epoch = Origin.Epoch }, FirstSequence = first };
             request.Encoded.AddRange(Enumerable.Range(0, Batch).Select(i => Google.Protobuf.ByteString.CopyFrom(Report(first + (ulong)i))));
