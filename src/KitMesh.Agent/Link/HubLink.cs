@@ -1,5 +1,6 @@
 using Grpc.Core;
 using Grpc.Net.Client;
+using KitMesh.Protocol.Exchange;
 using KitMesh.Protocol.V1;
 using KitMesh.Sync.Session;
 using Microsoft.Extensions.Hosting;
@@ -90,7 +91,7 @@ internal sealed class HubLink(LinkParts parts) : BackgroundService
             KeepAlivePingPolicy = HttpKeepAlivePingPolicy.WithActiveRequests,
         };
         using GrpcChannel channel = GrpcChannel.ForAddress(hub, new GrpcChannelOptions { HttpHandler = handler });
-        using var call = new MeshService.MeshServiceClient(channel).Exchange(cancellationToken: stop);
+        using var call = new MeshService.MeshServiceClient(channel).Exchange(WireCompression.RequestHeaders(), cancellationToken: stop);
         var session = new HubSession(parts, call);
         try
         {

@@ -163,6 +163,7 @@ internal sealed class HubSession
         var request = new Protocol.V1.ExchangeRequest { Frame = FrameCodec.Write(frame) };
         try
         {
+            _out.WriteOptions = WireCompression.For(request);
             await _out.WriteAsync(request, stop).ConfigureAwait(false);
             _parts.Counters.CountBytes(request.CalculateSize());
         }

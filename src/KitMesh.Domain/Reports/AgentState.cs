@@ -6,7 +6,7 @@ namespace KitMesh.Domain.Reports;
 /// <param name="Node">The node that speaks.</param>
 /// <param name="Version">Its software version.</param>
 /// <param name="WakeUps">Times its process woke for work since start.</param>
-/// <param name="BytesSent">Bytes it sent to hubs since start.</param>
+/// <param name="BytesSent">Bytes it sent to hubs since start, counted before compression.</param>
 /// <param name="ReportsWaiting">Reports not yet acknowledged by any hub.</param>
 /// <param name="Charge">State of charge of the device it runs on, where it has a battery.</param>
 /// <param name="FreeDisk">Bytes free where its journal is.</param>
