@@ -23,6 +23,13 @@ public sealed class OutlookWorkload
     /// <param name="days">Days.</param>
     public static OutlookWorkload Standard(int paths = 10_000, int days = 40) => new(StandardBank(days, 24), paths);
 
+    /// <summary>Shift, width, least and greatest index of the standard bank's sky, for a comparison in another language.</summary>
+    public static double[] SkyOfStandardBank()
+    {
+        SkyShape sky = StandardBank(1, 24).Sky;
+        return [sky.Shift, sky.Width, sky.Low, sky.High];
+    }
+
     /// <summary>Rolls with lanes, all counts included.</summary>
     /// <param name="seed">Seed of the paths.</param>
     /// <returns>Chance of running short and median state of charge on the last day: so that nothing can be left out.</returns>

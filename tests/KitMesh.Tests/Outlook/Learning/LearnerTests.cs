@@ -1,0 +1,95 @@
+using KitMesh.Domain.Kit;
+using KitMesh.Domain.Quantities;
+using KitMesh.Domain.Reports;
+using KitMesh.Outlook.Energy;
+using KitMesh.Outlook.Learning;
+using NodaTime;
+
+namespace KitMesh.Tests.Outlook.Learning;
+
+/// <summary>What is learnt from readings, against known truths.</summary>
+public sealed class LearnerTests
+{
+    private static readonly LocalDate Today = new(2027, 2, 20);
+    private static readonly Offset Zone = Offset.FromHours(6);
+
+    private static readonly Load Camera = new(
+        KitId.Parse("camera"), KitId.Parse("team"), KitId.Parse("bank"), LoadClass.Work, 1, new(70), 0.3, new WattHours(150), new Watts(60), Chemistry.Nmc);
+
+    [Fact]
+    public void Load_WithoutReadings_IsAsDeclaredWithItsDoubt()
+    {
+        LoadBelief belief = LoadLearner.Learn(Camera, [], Zone, Today);
+
+        Assert.Equal(70, belief.MeanWh);
+        Assert.Equal(0.25 * 70, belief.MeanSd, 1e-9);
+    }
+
+    [Fact]
+    public void Load_CounterOfTenDays_MovesTheMeanAndShrinksTheDoubt()
+    {
+        LoadBelief belief = LoadLearner.Learn(Camera, Counter(perDay: 105, days: 10, resetAfterHours: null), Zone, Today);
+
+        Assert.Equal(10, belief.Days, 1.0);
+        Assert.InRange(belief.MeanWh, 92, 105);
+        Assert.True(belief.MeanSd < 0.25 * 70 / 2);
+    }
+
+    [Fact]
+    public void Load_CounterThatRestarts_IsNotSeenAsNegative()
+    {
+        LoadBelief belief = LoadLearner.Learn(Camera, Counter(perDay: 105, days: 10, resetAfterHours: 100), Zone, Today);
+
+        Assert.InRange(belief.MeanWh, 85, 110);
+    }
+
+    [Fact]
+    public void Sky_DirtyPanel_SharesTheBlameAndKeepsTheProduct()
+    {
+        SkyShape sky = SkyShape.Fit(0.75, 0.2);
+
+        // The days of this sky as they come, each at 80 % of the declared panel.
+        (double, int)[] ratios = [.. Enumerable.Range(0, 24).Select(i => (0.8 * sky.At(-1.9 + (3.8 * i / 23)), 24 - i))];
+        SkyBelief belief = SkyLearner.Learn(sky, ratios);
+
+        // Yields alone cannot tell dirt from haze; their product is what the outlook needs, and it must be right.
+        double learnt = (sky with { Shift = sky.Shift + belief.SkyShift }).Moments().Mean * belief.PanelFactor;
+        Assert.InRange(learnt, 0.55, 0.65);
+        Assert.True(belief.PanelFactor < 0.97);
+        Assert.True(belief.PanelDoubt < SkyLearner.PanelPrior);
+    }
+
+    [Fact]
+    public void Sky_GloomySeason_MovesTheMeanDown()
+    {
+        SkyShape declared = SkyShape.Fit(0.75, 0.2);
+        SkyShape truth = SkyShape.Fit(0.5, 0.21);
+        (double, int)[] ratios = [.. Enumerable.Range(0, 24).Select(i => (truth.At(-1.9 + (3.8 * i / 23)), 24 - i))];
+
+        SkyBelief belief = SkyLearner.Learn(declared, ratios);
+
+        double learnt = (declared with { Shift = declared.Shift + belief.SkyShift }).Moments().Mean * belief.PanelFactor;
+        Assert.InRange(learnt, 0.45, 0.62);
+        Assert.True(belief.SkyDoubt < SkyLearner.SkyPrior);
+    }
+
+    [Fact]
+    public void Sky_NoDays_KeepsThePriors()
+    {
+        SkyBelief belief = SkyLearner.Learn(SkyShape.Fit(0.7, 0.2), []);
+
+        Assert.Equal((0.0, SkyLearner.SkyPrior, 1.0, SkyLearner.PanelPrior), (belief.SkyShift, belief.SkyDoubt, belief.PanelFactor, belief.PanelDoubt));
+    }
+
+    private static IEnumerable<(Instant, LoadReading)> Counter(double perDay, int days, double? resetAfterHours)
+    {
+        Instant start = Today.PlusDays(-days).AtMidnight().WithOffset(Zone).ToInstant();
+        for (int hour = 0; hour <= days * 24; hour += 2)
+        {
+            double since = resetAfterHours is { } reset && hour >= reset ? hour - reset : hour;
+            yield return (
+                start + Duration.FromHours(hour),
+                new LoadReading(Camera.Id, ChargeActivity.Unknown, null, null, new WattHours(since * perDay / 24), null));
+        }
+    }
+}
