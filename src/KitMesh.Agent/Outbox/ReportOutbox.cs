@@ -86,7 +86,8 @@ internal sealed class ReportOutbox : BackgroundService
     }
 
     // A reading is part of a stream of its kind; everything else is an event that somebody may be waiting for.
-    private static bool IsUrgent(ReportBody body) => body is not (BatteryReading or PanelReading or LoadReading or TemperatureReading or DriveState or AgentState);
+    private static bool IsUrgent(ReportBody body) =>
+        body is not (BatteryReading or PanelReading or LoadReading or TemperatureReading or DriveState or AgentState or ReaderFault { Cleared: true });
 
     // A fact read afterwards: both clocks are set back alike, so that re-timing moves it with everything of this boot.
     private static DeviceTime AsOf(DeviceTime now, Instant taken) =>

@@ -60,7 +60,7 @@ internal sealed class ReaderSupervisor(
             IReader reader = options.Make(Context(options.Name));
             await using (reader.ConfigureAwait(false))
             {
-                await reader.RunAsync(intake, stop).ConfigureAwait(false);
+                await reader.RunAsync(new StartedSink(options.Name, intake), stop).ConfigureAwait(false);
                 return stop.IsCancellationRequested ? null : "it ended by itself.";
             }
         }

@@ -34,6 +34,11 @@ public sealed class KillRoundsTests
             for (int round = 1; round <= rounds; round++)
             {
                 await pusher.MoreAsync(dice.Next(1, 400));
+                if (round % 20 == 0)
+                {
+                    Console.WriteLine($"Round {round} of {rounds}: {pusher.Acknowledged} acknowledged so far.");
+                }
+
                 int victim = dice.Next(4);
                 if (victim < 2)
                 {

@@ -4,7 +4,7 @@ using KitMesh.Domain.Reports;
 
 namespace KitMesh.TestKit.Devices;
 
-/// <summary>A sink that keeps what readers write, and lets a test wait for it.</summary>
+/// <summary>A sink that keeps what readers write, and lets a test wait for it. "It answers" at a start is passed over.</summary>
 public sealed class RecordingSink : ISampleSink
 {
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(20);
@@ -15,7 +15,8 @@ public sealed class RecordingSink : ISampleSink
     public int Flushes { get; private set; }
 
     /// <inheritdoc/>
-    public ValueTask WriteAsync(Sample sample, CancellationToken stop) => _samples.Writer.WriteAsync(sample, stop);
+    public ValueTask WriteAsync(Sample sample, CancellationToken stop) =>
+        sample.Body is ReaderFault { Message: FaultLatch.FirstAnswer } ? ValueTask.CompletedTask : _samples.Writer.WriteAsync(sample, stop);
 
     /// <inheritdoc/>
     public ValueTask FlushAsync(CancellationToken stop)
