@@ -32,5 +32,11 @@ public static class AlertCatalogue
         new CardHeldPastEvening(),
         new CardFormattedOnHold(),
         new ClipOdd(),
+        new DayInOneCase(),
+        new RecheckOverdue(),
+        new DriveFailing(),
+        new DriveHot(),
+        new DriveUnseen(),
+        new DriveInDoubt(),
     ];
 }

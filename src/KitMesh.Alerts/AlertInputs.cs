@@ -1,4 +1,5 @@
 using KitMesh.Alerts.Inputs;
+using KitMesh.Domain.Results;
 using NodaTime;
 
 namespace KitMesh.Alerts;
@@ -30,4 +31,7 @@ public sealed record AlertInputs(Instant Now)
 
     /// <summary>Origins whose reports split into two histories.</summary>
     public IReadOnlyList<ForkedOrigin> Forks { get; init; } = [];
+
+    /// <summary>The footage ledger without its clips; null where nobody keeps one.</summary>
+    public LedgerView? Ledger { get; init; }
 }

@@ -30,6 +30,7 @@ internal static class AlertInputsBuilder
             Agents = [.. Agents(state)],
             Drives = [.. state.Drives.Values.Select(drive => new DriveCondition(drive.Body.Drive, drive.Body.Capacity, drive.Body.Free, drive.Time))],
             FailedCopies = failed,
+            Ledger = ledger,
             HeldCards = [.. ledger.Cards.Select(Held).OfType<HeldCard>()],
             Clips = [.. ledger.Oddities.Select(oddity => new ClipTrouble(oddity.Subject, oddity.Message, oddity.Time))],
             FaultyReaders =

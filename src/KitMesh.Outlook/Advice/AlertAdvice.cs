@@ -18,7 +18,20 @@ internal static class AlertAdvice
             alert.Subject)));
 
     private static AdviceCategory CategoryOf(string rule) =>
-        rule.StartsWith("card", StringComparison.Ordinal) || rule.StartsWith("cop", StringComparison.Ordinal) || rule.StartsWith("clip", StringComparison.Ordinal) || rule.StartsWith("drive", StringComparison.Ordinal) ? AdviceCategory.Footage
-        : rule.StartsWith("pack", StringComparison.Ordinal) || rule.StartsWith("bank", StringComparison.Ordinal) ? AdviceCategory.Energy
+        StartsWithAny(rule, "card", "cop", "clip", "drive", "recheck", "day") ? AdviceCategory.Footage
+        : StartsWithAny(rule, "pack", "bank", "charg", "cell") ? AdviceCategory.Energy
         : AdviceCategory.Mesh;
+
+    private static bool StartsWithAny(string rule, params ReadOnlySpan<string> words)
+    {
+        foreach (string word in words)
+        {
+            if (rule.StartsWith(word, StringComparison.Ordinal))
+            {
+                return true;
+            }
+        }
+
+        return false;
+    }
 }
