@@ -46,9 +46,11 @@ internal static class CardWords
         int[] positions)
     {
         List<string> parts = [];
-        if (content.FilesUnread > 0)
+        // A file that could not be read is unread too; it is told once.
+        int waiting = content.FilesUnread - count.Faults.Count;
+        if (waiting > 0)
         {
-            parts.Add($"{content.FilesUnread} of {content.Files} files on it are not read yet");
+            parts.Add($"{waiting} of {Files(content.Files)} on it are not read yet");
         }
 
         if (count.Faults.Count > 0)

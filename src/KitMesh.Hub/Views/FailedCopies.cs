@@ -51,6 +51,8 @@ internal sealed class FailedCopies(StoreKeeper keeper)
         }
 
         bool madeGood = clip.Copies.Any(copy => copy.Drive == failed.Drive && copy.Standing == CopyStanding.Proven && copy.LastProven > at);
-        return madeGood ? null : clip.ProvenCopies;
+
+        // An overdue copy releases no card, but it is a copy: nobody must read that nothing is left.
+        return madeGood ? null : clip.Copies.Count(copy => copy.Standing is CopyStanding.Proven or CopyStanding.Overdue);
     }
 }

@@ -62,31 +62,39 @@ internal sealed class DriveRoom
         return new DriveRoom(left);
     }
 
-    /// <summary>For each drive, the footage that has come when it is full; infinity when it never fills before the others refuse.</summary>
-    public IReadOnlyDictionary<KitId, double> FullAt(int copies, int cases)
+    /// <summary>
+    /// For each drive, the footage that has come when it is full (infinity when it never fills before the others refuse), and
+    /// how much of each gigabyte of footage goes to it until then.
+    /// </summary>
+    public IReadOnlyDictionary<KitId, (double FullAt, double Share)> Filling(int copies, int cases)
     {
-        Dictionary<KitId, double> fullAt = _drives.ToDictionary(drive => drive.Drive, drive => drive.Free <= 0 ? 0 : double.PositiveInfinity);
         double total = Volume(copies, cases);
-        if (total <= 0)
-        {
-            return fullAt;
-        }
-
-        var left = _drives.ToArray();
         double piece = total / Pieces;
-        for (int i = 1; i <= Pieces; i++)
+        var left = _drives.ToArray();
+        var fullAt = new double[left.Length];
+        Array.Fill(fullAt, double.PositiveInfinity);
+        for (int i = 1; i <= Pieces && piece > 0; i++)
         {
             foreach (int at in Chosen(left, copies, cases))
             {
                 left[at].Free -= piece;
-                if (left[at].Free <= piece / 2 && double.IsInfinity(fullAt[left[at].Drive]))
+                if (left[at].Free <= piece / 2 && double.IsInfinity(fullAt[at]))
                 {
-                    fullAt[left[at].Drive] = i * piece;
+                    fullAt[at] = i * piece;
                 }
             }
         }
 
-        return fullAt;
+        Dictionary<KitId, (double, double)> filling = [];
+        for (int at = 0; at < left.Length; at++)
+        {
+            // What is left after the last whole piece is rounding, not room.
+            double full = _drives[at].Free <= 0 ? 0 : left[at].Free <= 2 * piece ? Math.Min(fullAt[at], total) : fullAt[at];
+            double share = total <= 0 ? 0 : (_drives[at].Free - Math.Max(0, left[at].Free)) / Math.Min(total, full > 0 ? full : total);
+            filling.Add(_drives[at].Drive, (full, share));
+        }
+
+        return filling;
     }
 
     private static List<int> Chosen((KitId Drive, KitId? Case, double Free)[] drives, int copies, int cases)

@@ -50,13 +50,13 @@ public static class FootageOutlooks
 
     private static ValueList<DriveFill> Fills(DriveRoom room, VolumeToCome volume, Holdings holdings, LocalDate today, int days)
     {
-        IReadOnlyDictionary<KitId, double> fullAt = room.FullAt(holdings.Copies, holdings.CaseCount);
-        return room.Drives.Select(drive => Fill(drive.Drive, drive.Free, fullAt[drive.Drive])).ToValueList();
+        IReadOnlyDictionary<KitId, (double FullAt, double Share)> filling = room.Filling(holdings.Copies, holdings.CaseCount);
+        return room.Drives.Select(drive => Fill(drive.Drive, drive.Free, filling[drive.Drive].FullAt, filling[drive.Drive].Share)).ToValueList();
 
-        DriveFill Fill(KitId name, double free, double full) => new(
+        DriveFill Fill(KitId name, double free, double full, double share) => new(
             name,
             ByteCount.FromGigabytes(free),
-            double.IsInfinity(full) || full <= 0 ? 0 : volume.MeanPerDay * free / full,
+            volume.MeanPerDay * share,
             Day(full, 0.1),
             Day(full, 0.5),
             Day(full, 0.9),

@@ -97,6 +97,26 @@ public sealed class FootageOutlookTests
     }
 
     [Fact]
+    public void Filling_OfThreeEqualDrives_SharesTheCopiesEvenly()
+    {
+        var filling = Room(("A", "1", 90), ("B", "2", 90), ("C", "3", 90)).Filling(2, 2);
+
+        Assert.All(filling.Values, drive => Assert.Equal(2 / 3.0, drive.Share, 0.01));
+        Assert.All(filling.Values, drive => Assert.InRange(drive.FullAt, 133, 135));
+    }
+
+    [Fact]
+    public void Filling_OfABigDrive_GoesOnWhenTheSmallOnesAreFull()
+    {
+        // Two copies: the big drive can take one of everything, the small ones the other; it never fills.
+        var filling = Room(("A", "1", 30), ("B", "2", 30), ("C", "3", 500)).Filling(2, 2);
+
+        Assert.Equal(double.PositiveInfinity, filling[Id("C")].FullAt);
+        Assert.Equal(1, filling[Id("C")].Share, 0.01);
+        Assert.Equal(0.5, filling[Id("A")].Share, 0.02);
+    }
+
+    [Fact]
     public void Volume_NeverFallsShortOfWhatPacksGreedily() =>
         Gen.Select(Gen.Int[1, 3], Gen.Int[1, 9]).Array[2, 6].Sample(drives =>
         {
