@@ -1,1 +1,3 @@
-return 0;
+using KitMesh.Simulation;
+
+return new SimulationCommand(Console.Out, Console.Error).Run(args);

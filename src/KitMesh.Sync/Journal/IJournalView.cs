@@ -39,7 +39,10 @@ public interface IJournalView
     /// <param name="most">Stops after this many sequences' entries.</param>
     IReadOnlyList<ReportContent> Contents(OriginId origin, SequenceRange range, int most);
 
-    /// <summary>Every report kept, in the order of arrival, from a position on. Reports appended meanwhile may or may not come.</summary>
+    /// <summary>
+    /// Every report kept, in the order of arrival, from a position on. Reports appended meanwhile may or may not come; after
+    /// damage was mended a report can come twice.
+    /// </summary>
     /// <param name="from">Where to go on; a position whose segment was dropped goes on with the next.</param>
     IEnumerable<JournalEntry> Replay(JournalPosition from);
 }

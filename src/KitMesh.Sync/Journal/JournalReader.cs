@@ -19,19 +19,9 @@ internal sealed class JournalReader(SegmentFiles files, JournalIndex index)
         long bytes = 0;
         foreach (Run run in known?.RunsOver(range).ToArray() ?? [])
         {
-            if (!TryFrames(run.Segment, run.Offset, run.End, out List<Frame> frames, out JournalDamage? damage))
+            List<RawReport> served = Serve(known!, run, out JournalDamage? damage);
+            foreach (RawReport report in served.Where(report => report.Key.Sequence >= range.First && report.Key.Sequence <= range.Last))
             {
-                LoseIfDamaged(known!, run, damage!);
-                return new JournalRead(found, damage);
-            }
-
-            foreach (RawReport report in frames.Where(frame => frame.Origin == origin && frame.Kind == FrameKind.Reports).SelectMany(frame => frame.Reports()))
-            {
-                if (report.Key.Sequence < range.First || report.Key.Sequence > range.Last)
-                {
-                    continue;
-                }
-
                 foreach (RawReport one in WithForks(known!, report))
                 {
                     bytes += one.Bytes.Length;
@@ -42,6 +32,11 @@ internal sealed class JournalReader(SegmentFiles files, JournalIndex index)
 
                     found.Add(one);
                 }
+            }
+
+            if (damage is not null)
+            {
+                return new JournalRead(found, damage);
             }
         }
 
@@ -143,6 +138,39 @@ internal sealed class JournalReader(SegmentFiles files, JournalIndex index)
         return ([.. pieces.SelectMany(piece => EntriesOf(segment, piece.Frame))], new JournalPosition(segment.Number, end));
     }
 
+    /// <summary>
+    /// The reports of a run, each once: between its frames may stand frames of others, repeats of what it serves, and
+    /// damage. What is missing is lost here and reported, unless the device is only gone: it comes back, wrong bytes do not.
+    /// </summary>
+    private List<RawReport> Serve(OriginIndex origin, Run run, out JournalDamage? damage)
+    {
+        var served = new List<RawReport>();
+        ulong next = run.First;
+        foreach (Frame frame in FramesOf(run.Segment, run.Offset, run.End, out damage))
+        {
+            if (frame.Origin == origin.Id && frame.Kind == FrameKind.Reports)
+            {
+                served.AddRange(frame.Reports().Where(report => report.Key.Sequence >= next && report.Key.Sequence <= run.Last));
+                next = served.Count > 0 ? served[^1].Key.Sequence + 1 : next;
+            }
+        }
+
+        if ((ulong)served.Count == run.Range.Count)
+        {
+            damage = null;
+        }
+        else
+        {
+            damage ??= new JournalDamage(run.Segment.Path, run.Offset, run.End - run.Offset, "reports are not where they were written", DiskFaultKind.InputOutput);
+            if (damage.Cause == DiskFaultKind.InputOutput)
+            {
+                origin.Lose(run, SequenceRanges.FromUnordered(served.Select(report => new SequenceRange(report.Key.Sequence, report.Key.Sequence))));
+            }
+        }
+
+        return served;
+    }
+
     private static IEnumerable<JournalEntry> EntriesOf(Segment segment, Frame? maybe)
     {
         if (maybe is not { Kind: FrameKind.Reports or FrameKind.Fork } frame)
@@ -178,43 +206,35 @@ internal sealed class JournalReader(SegmentFiles files, JournalIndex index)
         yield return first;
         foreach (ForkEntry fork in origin.Forks.Where(fork => fork.Content.Sequence == first.Key.Sequence).ToArray())
         {
-            if (TryFrames(fork.Segment, fork.Offset, fork.End, out List<Frame> frames, out _))
+            foreach (RawReport report in FramesOf(fork.Segment, fork.Offset, fork.End, out _).SelectMany(frame => frame.Reports()))
             {
-                yield return frames[0].Reports().First();
+                yield return report;
             }
         }
     }
 
-    private bool TryFrames(Segment segment, long from, long to, out List<Frame> frames, out JournalDamage? damage)
+    private List<Frame> FramesOf(Segment segment, long from, long to, out JournalDamage? damage)
     {
-        frames = [];
         damage = null;
         if (files.Read(segment, from, to).Failed(out DiskFault? fault, out byte[]? bytes))
         {
             damage = new JournalDamage(segment.Path, from, to - from, fault.ToString(), fault.Kind);
-            return false;
+            return [];
         }
 
+        var frames = new List<Frame>();
         foreach (SegmentPiece piece in SegmentWalk.Split(bytes, segment.Number, from, out _))
         {
-            if (piece.Frame is not { } frame)
+            if (piece.Frame is { } frame)
             {
-                damage = new JournalDamage(segment.Path, piece.Offset, piece.Length, "a frame is not what was written", DiskFaultKind.InputOutput);
-                return false;
+                frames.Add(frame);
             }
-
-            frames.Add(frame);
+            else
+            {
+                damage ??= new JournalDamage(segment.Path, piece.Offset, piece.Length, "a frame is not what was written", DiskFaultKind.InputOutput);
+            }
         }
 
-        return true;
-    }
-
-    /// <summary>A device that is gone comes back; bytes that are wrong do not.</summary>
-    private static void LoseIfDamaged(OriginIndex origin, Run run, JournalDamage damage)
-    {
-        if (damage.Cause == DiskFaultKind.InputOutput)
-        {
-            origin.Lose(run);
-        }
+        return frames;
     }
 }

@@ -44,11 +44,24 @@ internal sealed class OriginIndex(OriginId id)
         Mark(standing.ChainSequence, standing.Chain);
     }
 
+    /// <summary>
+    /// Takes a durable frame in. After damage a frame can repeat what another still holds: the frame that was there first
+    /// serves those sequences, so that no report is read back twice.
+    /// </summary>
     internal void AddReports(Segment segment, in Frame frame)
     {
-        var range = new SequenceRange(frame.FirstSequence, frame.LastSequence);
-        Known = Known.With(range);
-        Kept = Kept.With(range);
+        SequenceRanges whole = SequenceRanges.Of(frame.FirstSequence, frame.LastSequence);
+        foreach (SequenceRange range in whole.Except(Kept))
+        {
+            AddRun(segment, frame, range);
+        }
+
+        Known = Known.Union(whole);
+        Kept = Kept.Union(whole);
+    }
+
+    private void AddRun(Segment segment, in Frame frame, SequenceRange range)
+    {
         int at = FirstRunFrom(range.First);
         Run? before = at > 0 ? _runs[at - 1] : null;
         if (before is not null && before.Segment == segment && before.Last + 1 == range.First && frame.End - before.Offset <= Run.MaxBytes)
@@ -148,16 +161,25 @@ internal sealed class OriginIndex(OriginId id)
         }
     }
 
-    /// <summary>Forgets a run whose bytes turned out damaged: peers will send it again.</summary>
-    internal void Lose(Run run)
+    /// <summary>Forgets what of a run could not be read back: peers will send it again.</summary>
+    /// <param name="run">The run.</param>
+    /// <param name="served">What of it could be read.</param>
+    internal void Lose(Run run, SequenceRanges served)
     {
-        _runs.Remove(run);
-        SequenceRanges lost = SequenceRanges.Of(run.Range);
+        int at = _runs.IndexOf(run);
+        if (at < 0)
+        {
+            return;
+        }
+
+        _runs.RemoveAt(at);
+        _runs.InsertRange(at, served.Select(range => new Run(run.Segment, run.Offset) { End = run.End, First = range.First, Last = range.Last }));
+        SequenceRanges lost = SequenceRanges.Of(run.Range).Except(served);
         Known = Known.Except(lost);
         Kept = Kept.Except(lost);
-        if (ChainSequence >= run.First)
+        if (!lost.IsEmpty && ChainSequence >= lost[0].First)
         {
-            (ChainSequence, Chain) = NearestMark(run.First - 1);
+            (ChainSequence, Chain) = NearestMark(lost[0].First - 1);
         }
     }
 

@@ -33,7 +33,7 @@ internal sealed class SegmentReading(IDisk disk, JournalIndex index)
     /// <param name="mayFail">Whether a raw file of the same number is there to be read instead of a damaged one.</param>
     internal bool TryReadSealed(ulong number, string path, bool mayFail)
     {
-        if (ReadWhole(path) is not { } file)
+        if (ReadWhole(number, path) is not { } file)
         {
             return true;
         }
@@ -79,7 +79,7 @@ internal sealed class SegmentReading(IDisk disk, JournalIndex index)
 
     internal void ReadRaw(ulong number, string path, bool isNewest)
     {
-        if (ReadWhole(path) is not { } bytes)
+        if (ReadWhole(number, path) is not { } bytes)
         {
             return;
         }
@@ -156,7 +156,7 @@ internal sealed class SegmentReading(IDisk disk, JournalIndex index)
     }
 
     /// <summary>The bytes of a file; at most a segment, which is bounded. An unreadable file is damage, a disk that is gone stops the opening.</summary>
-    private byte[]? ReadWhole(string path)
+    private byte[]? ReadWhole(ulong number, string path)
     {
         DiskResult<IDiskFile> opened = disk.Open(path, DiskOpen.ToRead);
         if (opened.Failed(out DiskFault? fault, out IDiskFile? file))
@@ -185,6 +185,8 @@ internal sealed class SegmentReading(IDisk disk, JournalIndex index)
                 return null;
             }
 
+            // It keeps its place: what a later segment says was known before it is not to be believed in its stead.
+            index.Add(new Segment(number, path));
             Damage.Add(new JournalDamage(path, 0, length, fault.ToString(), fault.Kind));
             IsNewestDamaged = true;
             return null;

@@ -117,6 +117,38 @@ public sealed class JournalDamageTests
         Assert.True(journal.Have(Ridge)!.Ranges.IsEmpty);
     }
 
+    [Fact]
+    public void Read_DamageInTheMiddleOfARun_LosesOnlyThatFrameAndServesEachReportOnce()
+    {
+        var disk = new SimulatedDisk(1);
+        JournalCore journal = Open(disk);
+        for (ulong i = 1; i <= 5; i++)
+        {
+            journal.Append([Report(i)], NodaConstants.UnixEpoch);
+        }
+
+        string path = disk.Files.First(file => file.EndsWith(SegmentName.RawEnding, StringComparison.Ordinal));
+        SegmentPiece third = SegmentWalk.Split(disk.Bytes(path), SegmentNumber(path), 0, out _)[3];
+        disk.FlipBit(path, (third.Offset + 70) * 8);
+
+        Assert.NotNull(journal.Read(Ridge, new SequenceRange(1, 5), int.MaxValue).Damage);
+        Assert.Equal([new SequenceRange(1, 2), new SequenceRange(4, 5)], journal.Have(Ridge)!.Ranges);
+        Assert.Equal(2UL, journal.Have(Ridge)!.ChainSequence);
+
+        // What a peer sends again overlaps what is still there.
+        Assert.IsType<AppendResult.Durable>(journal.Append([Report(2), Report(3), Report(4)], NodaConstants.UnixEpoch));
+        for (int reopening = 0; reopening < 2; reopening++)
+        {
+            Assert.Equal(SequenceRanges.Of(1, 5), journal.Have(Ridge)!.Ranges);
+            Assert.Equal(5UL, journal.Have(Ridge)!.ChainSequence);
+            JournalRead read = journal.Read(Ridge, new SequenceRange(1, 5), int.MaxValue);
+            Assert.Null(read.Damage);
+            Assert.Equal([1UL, 2, 3, 4, 5], read.Reports.Select(report => report.Key.Sequence));
+            journal.Dispose();
+            journal = Open(disk);
+        }
+    }
+
     [Theory]
     [InlineData(4, (byte)2)]
     [InlineData(6, (byte)200)]

@@ -1,0 +1,172 @@
+using KitMesh.Domain.Exchange;
+using KitMesh.Domain.Reports;
+using KitMesh.Domain.Time;
+using KitMesh.Simulation.Checkers;
+using KitMesh.Sync.Journal;
+using KitMesh.Sync.Session;
+using KitMesh.TestKit.Disk;
+using NodaTime;
+
+namespace KitMesh.Simulation;
+
+/// <summary>The second part of a world: everything works again, a bounded number of exchanges follows, and the checkers look.</summary>
+internal sealed class Healing(World world)
+{
+    private List<SimulatedNode> Hubs => [.. world.Nodes.Where(node => node.Role == NodeRole.Hub)];
+
+    private List<SimulatedNode> Agents => [.. world.Nodes.Where(node => node.Role == NodeRole.Agent)];
+
+    /// <returns>How many rounds of exchanges it took.</returns>
+    internal int Run()
+    {
+        world.Links.ForEach(link => link.Cut("healing"));
+        // Whatever is still to arrive or to be written, and every restart that is under way.
+        world.Queue.RunUntil(world.Now + Duration.FromSeconds(12));
+        RestartAll(power: false);
+        world.IsHealing = true;
+        int bound = world.Plan.Hubs + 3;
+        for (int round = 1; round <= bound; round++)
+        {
+            Exchange();
+            if (round >= 2 && AreEqual())
+            {
+                Check();
+                return round;
+            }
+        }
+
+        throw new WorldFault($"After {bound} rounds of exchanges the hubs still hold different reports: {Difference()}");
+    }
+
+    private void RestartAll(bool power)
+    {
+        foreach (SimulatedNode node in world.Nodes)
+        {
+            node.StopProcess();
+            if (power)
+            {
+                node.Disk.CutPower(CutOutcome.Nothing);
+            }
+            else
+            {
+                node.Disk.KillProcess();
+            }
+
+            node.StartProcess();
+            if (!node.IsUp)
+            {
+                throw new WorldFault($"{node.Name} does not start on a sound disk.");
+            }
+        }
+    }
+
+    /// <summary>Every link holds one session from hello to farewell.</summary>
+    private void Exchange()
+    {
+        world.Links.ForEach(link => link.TryOpen(finish: true));
+        Duration end = world.Now + Duration.FromSeconds(180);
+        Tick(end);
+        world.Queue.RunUntil(end, () => world.Links.TrueForAll(link => !link.IsOpen));
+        if (world.Links.Find(link => link.IsOpen) is { } stuck)
+        {
+            throw new WorldFault($"The session on {stuck.Name} does not come to an end.");
+        }
+
+        world.Queue.RunUntil(world.Now + Duration.FromSeconds(1));
+    }
+
+    private void Tick(Duration end)
+    {
+        if (world.Now < end && world.Links.Exists(link => link.IsOpen))
+        {
+            world.Links.ForEach(link => link.Tick());
+            world.Queue.After(Duration.FromSeconds(1), () => Tick(end));
+        }
+    }
+
+    private bool AreEqual()
+    {
+        List<Sha256Hash> prints = [.. Hubs.Select(hub => HoldingsFingerprint.Of(hub.Journal.Have()))];
+        return prints.TrueForAll(print => print == prints[0]) && Agents.TrueForAll(agent => Equals(RangesAt(Hubs[0], agent), RangesAt(agent, agent)));
+    }
+
+    private static SequenceRanges? RangesAt(SimulatedNode node, SimulatedNode writer) => node.Journal.Have(writer.Journal.Own)?.Ranges;
+
+    private string Difference() => string.Join(" | ", Hubs.Select(hub =>
+        $"{hub.Name}: {string.Join(", ", hub.Journal.Have().Select(holding => $"{holding.Origin} {holding.Ranges} {holding.ChainHash.ToString()[..6]}"))}"));
+
+    private void Check()
+    {
+        List<NodeContent> contents = [.. Hubs.Select(hub => ContentOf(hub))];
+        CheckPromises(contents);
+        CheckForks();
+        CheckClocks();
+        Sha256Hash state = contents[0].StateFingerprint(world.Mutant);
+        if (contents.Exists(content => content.StateFingerprint(world.Mutant) != state))
+        {
+            throw new WorldFault("The hubs hold the same reports and derive different states.");
+        }
+
+        RestartAll(power: true);
+        if (Hubs.Select(hub => ContentOf(hub)).Zip(contents).Any(pair => !pair.First.Reports.SetEquals(pair.Second.Reports)))
+        {
+            throw new WorldFault("A hub holds other reports after a power cut.");
+        }
+    }
+
+    private NodeContent ContentOf(SimulatedNode node) => new(node.Journal, world.Flipped.Contains(node.Node));
+
+    private void CheckPromises(List<NodeContent> contents)
+    {
+        HashSet<(ReportKey Key, Sha256Hash Content)> held = contents[0].Reports;
+        for (int i = 1; i < contents.Count; i++)
+        {
+            if (!contents[i].Reports.SetEquals(held))
+            {
+                IEnumerable<ReportKey> more = contents[i].Reports.Except(held).Select(report => report.Key);
+                IEnumerable<ReportKey> less = held.Except(contents[i].Reports).Select(report => report.Key);
+                throw new WorldFault($"hub-{i} says it holds what hub-0 holds and does not: it also has {string.Join(" ", more)} and lacks {string.Join(" ", less)}.");
+            }
+        }
+
+        foreach ((ReportKey Key, Sha256Hash Content) report in world.Promises.Promised)
+        {
+            if (!held.Contains(report))
+            {
+                throw new WorldFault($"Report {report.Key} was called durable and is on no hub.");
+            }
+        }
+
+        foreach ((ReportKey key, Sha256Hash content) in held)
+        {
+            if (!world.Promises.WasWritten(key, content))
+            {
+                throw new WorldFault($"The hubs hold a report {key} that nobody wrote.");
+            }
+        }
+    }
+
+    /// <summary>Nobody restored a disk here, so nothing may have been written twice under one key, except where a bit took a hub's own tail.</summary>
+    private void CheckForks()
+    {
+        foreach (OriginHolding holding in Hubs.SelectMany(hub => hub.Journal.Have()).Where(holding => holding.Forks.Count > 0))
+        {
+            if (!world.Flipped.Contains(holding.Origin.Node))
+            {
+                throw new WorldFault($"{holding.Origin} has two reports under sequence {holding.Forks[0].Sequence}.");
+            }
+        }
+    }
+
+    private void CheckClocks()
+    {
+        foreach (SimulatedNode node in world.Nodes)
+        {
+            Instant wall = node.Wall;
+            if (node.NextHybrid().Instant > wall + HybridClock.DriftLimit)
+            {
+                throw new WorldFault($"The hybrid clock of {node.Name} runs ahead of its wall clock for good.");
+            }
+        }
+    }
+}
