@@ -36,6 +36,8 @@ internal sealed class JournalReader(SegmentFiles files, JournalIndex index)
 
             if (damage is not null)
             {
+                // The chain fell back to its last mark before the damage.
+                CatchUp(known!);
                 return new JournalRead(found, damage);
             }
         }
