@@ -21,7 +21,7 @@ internal sealed class DriveLane : Lane
     private const int SmallFile = 1 << 20;
     private const int FewFiles = 8;
     private const int BatchFiles = 64;
-    private const long BatchBytes = 256L << 20;
+    private const long BatchBytes = 64L << 20;
     private const int MaxRenames = 100;
     private static readonly TimeSpan BatchAge = TimeSpan.FromSeconds(2);
 

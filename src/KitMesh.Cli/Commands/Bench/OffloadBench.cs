@@ -22,16 +22,18 @@ internal sealed class OffloadBench : ICommandFile
     private const int LargeFile = 1 << 30;
 
     private readonly Option<DirectoryInfo?> _folder = OptionKit.Folder("--dir", "Where to work; needs eight times the bytes copied. Default: the temporary folder.", required: false);
-    private readonly Option<int> _large = OptionKit.Number("--large", "Files of 1 GiB in the large set.", 1, 64, 2);
+    private readonly Option<int> _large = OptionKit.Number("--large", "Files of 1 GiB in the large set; 0 leaves out what is not throttled.", 0, 64, 2);
     private readonly Option<int> _small = OptionKit.Number("--small", "Small files added for the mixed set; 0 leaves it out.", 0, 100_000, 2000);
     private readonly Option<int> _rounds = OptionKit.Number("--rounds", "Rounds of each; medians are told.", 1, 99, 3);
     private readonly Option<int> _throttled = OptionKit.Number("--throttled", "Megabytes copied to throttled drives; 0 leaves them out. Needs root.", 0, 100_000, 1000);
+    private readonly Option<DirectoryInfo?> _backing = OptionKit.Folder(
+        "--throttled-dir", "Where the files behind throttled drives lie; in memory (/dev/shm) where the disk is slower than four drives at once. Default: as --dir.", required: false);
     private readonly Option<bool> _tools = OptionKit.Switch("--tools", "Measure cp + xxhsum and rsync beside it.");
 
     /// <inheritdoc/>
     public Command Build(Surroundings surroundings) => new Command("offload", "How fast a card is copied to three drives and proven, against the least any program must do.")
     {
-        _folder, _large, _small, _rounds, _throttled, _tools,
+        _folder, _large, _small, _rounds, _throttled, _backing, _tools,
     }.Runs(surroundings, RunAsync);
 
     private async Task<ExitCode> RunAsync(CommandRun run)
@@ -54,21 +56,37 @@ internal sealed class OffloadBench : ICommandFile
 
     private void Measure(CommandRun run, string root, List<BenchResult> results)
     {
-        string large = Path.Combine(root, "large");
-        BenchFiles.Make(large, "C{0:0000}.MP4", run.Get(_large), LargeFile, 1);
-        results.AddRange(Unthrottled(run, root, "large", large));
-        if (run.Get(_small) > 0)
+        if (run.Get(_large) > 0)
+        {
+            string large = Path.Combine(root, "large");
+            BenchFiles.Make(large, "C{0:0000}.MP4", run.Get(_large), LargeFile, 1);
+            results.AddRange(Unthrottled(run, root, "large", large));
+            Directory.Delete(large, recursive: true);
+        }
+
+        if (run.Get(_large) > 0 && run.Get(_small) > 0)
         {
             string mixed = Path.Combine(root, "mixed");
             BenchFiles.Make(mixed, "S{0:00000}.XML", run.Get(_small), 0, 2);
             BenchFiles.Make(mixed, "C{0:0000}.MP4", 1, LargeFile, 3);
             results.AddRange(Unthrottled(run, root, "mixed", mixed));
+            Directory.Delete(mixed, recursive: true);
         }
 
-        Directory.Delete(large, recursive: true);
         if (run.Get(_throttled) > 0)
         {
-            results.AddRange(Throttled(run, root));
+            string backing = run.Get(_backing) is { } folder ? Directory.CreateDirectory(Path.Combine(folder.FullName, Path.GetFileName(root))).FullName : root;
+            try
+            {
+                results.AddRange(Throttled(run, backing));
+            }
+            finally
+            {
+                if (backing != root)
+                {
+                    Directory.Delete(backing, recursive: true);
+                }
+            }
         }
     }
 

@@ -114,7 +114,7 @@ internal static class DirectFloor
         {
             _file?.Dispose();
             _file = null;
-            if (_files >= FilesPerFlush || _unflushed >= 256 << 20)
+            if (_files >= FilesPerFlush || _unflushed >= 64 << 20)
             {
                 Commit(top);
             }
