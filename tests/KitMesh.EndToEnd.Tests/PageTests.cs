@@ -24,7 +24,7 @@ public sealed class PageTests
         page.Request += (_, request) => elsewhere.AddRange(request.Url.StartsWith(hub.Address, StringComparison.Ordinal) || request.Url.StartsWith("data:", StringComparison.Ordinal) ? [] : [request.Url]);
         page.Response += (_, response) => broken.AddRange(response.Status >= 400 && !response.Url.EndsWith("/favicon.ico", StringComparison.Ordinal) ? [$"{response.Status} {response.Url}"] : []);
 
-        await page.GotoAsync(hub.Address, new() { WaitUntil = WaitUntilState.Load });
+        await page.GotoAsync(hub.Address, new() { WaitUntil = WaitUntilState.Load, Timeout = 120_000 });
         int contentWidth = await page.EvaluateAsync<int>("document.documentElement.scrollWidth");
         string words = await page.InnerTextAsync("body");
         byte[] picture = await page.ScreenshotAsync(new() { FullPage = true });
