@@ -13,7 +13,7 @@ internal sealed class DemoEvening(DemoStage stage, Talk talk)
 
     private static readonly TimeSpan Look = TimeSpan.FromMilliseconds(100);
     private static readonly TimeSpan LongestCopy = TimeSpan.FromSeconds(30);
-    private static readonly TimeSpan QuietAfter = TimeSpan.FromSeconds(1.5);
+    private static readonly TimeSpan QuietAfter = TimeSpan.FromSeconds(3);
 
     /// <summary>Copies the cards that are at base on a day, from 0.</summary>
     public async Task CopyAsync(int day)
