@@ -6,7 +6,7 @@ namespace KitMesh.Demo.Footage;
 
 /// <summary>Writes small but sound media files: MP4 for cameras, WAV for recorders. Picture and sound are random bytes.</summary>
 /// <remarks>
-/// Structures: ISO/IEC 14496-12 boxes ftyp, moov/mvhd (version 0) and mdat; RIFF/WAVE with fmt and data chunks. Enough that
+/// Structures: ISO/IEC 14496-12 boxes ftyp, moov (mvhd version 0, one track with its sample table) and mdat; RIFF/WAVE with fmt and data chunks. Enough that
 /// a reader finds when the recording began and how long it runs.
 /// </remarks>
 public static class ClipFile
@@ -22,8 +22,10 @@ public static class ClipFile
     public static void WritePicture(string path, int bytes, Instant recorded, int seconds, SeededChance chance)
     {
         using FileStream file = File.Create(path);
-        file.Write(Box("ftyp", [.. "isom"u8, 0, 0, 2, 0, .. "isommp42"u8]));
-        file.Write(Box("moov", Box("mvhd", MovieHeader(recorded, seconds))));
+        byte[] kind = Box("ftyp", [.. "isom"u8, 0, 0, 2, 0, .. "isommp42"u8]);
+        byte[] sizing = Index(recorded, seconds, bytes, 0);
+        file.Write(kind);
+        file.Write(Index(recorded, seconds, bytes, kind.Length + sizing.Length + 8));
         byte[] data = new byte[bytes];
         chance.Fill(data);
         file.Write(Box("mdat", data));
@@ -53,6 +55,32 @@ public static class ClipFile
         using FileStream file = File.Create(path);
         file.Write(head);
         file.Write(data);
+    }
+
+    /// <summary>The index: one track with one chunk of one sample, which begins at an offset in the file.</summary>
+    private static byte[] Index(Instant recorded, int seconds, int bytes, int offset)
+    {
+        byte[] table =
+        [
+            .. Box("stsd", Words(0, 0)),
+            .. Box("stts", Words(0, 1, 1, seconds * 1000)),
+            .. Box("stsc", Words(0, 1, 1, 1, 1)),
+            .. Box("stsz", Words(0, bytes, 1)),
+            .. Box("stco", Words(0, 1, offset)),
+        ];
+        byte[] media = [.. Box("mdhd", Words(0, 0, 0, 1000, seconds * 1000, 0)), .. Box("minf", Box("stbl", table))];
+        return Box("moov", [.. Box("mvhd", MovieHeader(recorded, seconds)), .. Box("trak", Box("mdia", media))]);
+    }
+
+    private static byte[] Words(params int[] values)
+    {
+        byte[] words = new byte[4 * values.Length];
+        for (int i = 0; i < values.Length; i++)
+        {
+            BinaryPrimitives.WriteInt32BigEndian(words.AsSpan(4 * i), values[i]);
+        }
+
+        return words;
     }
 
     private static byte[] MovieHeader(Instant recorded, int seconds)

@@ -47,12 +47,30 @@ internal sealed class FailedCopies(StoreKeeper keeper)
     {
         if (failed.Clip is not { } hash || ledger.Find(hash) is not { } clip)
         {
-            return 0;
+            return IsMadeGoodUnhashed(ledger, failed, at) ? null : 0;
         }
 
         bool madeGood = clip.Copies.Any(copy => copy.Drive == failed.Drive && copy.Standing == CopyStanding.Proven && copy.LastProven > at);
 
         // An overdue copy releases no card, but it is a copy: nobody must read that nothing is left.
         return madeGood ? null : clip.Copies.Count(copy => copy.Standing is CopyStanding.Proven or CopyStanding.Overdue);
+    }
+
+    /// <summary>
+    /// Whether a failure that came before the clip was hashed (a drive that refuses everything, a card that went away) was
+    /// made good: a copy at the same path on that drive was proven since, or the card was read whole at a later visit.
+    /// </summary>
+    private static bool IsMadeGoodUnhashed(LedgerSnapshot ledger, CopyFailed failed, Instant at)
+    {
+        if (failed.Drive is { } drive)
+        {
+            return ledger
+                .View(new LedgerQuery(Drive: drive, Limit: LedgerQuery.MaxLimit))
+                .Clips
+                .SelectMany(clip => clip.Copies)
+                .Any(copy => copy.Drive == drive && copy.Path == failed.Path && copy.Standing == CopyStanding.Proven && copy.LastProven > at);
+        }
+
+        return ledger.Cards.Any(card => card.Card == failed.Card && card.LastSeen > at && (card.State is CardState.MayBeFormatted or CardState.Formatted));
     }
 }

@@ -100,7 +100,21 @@ public sealed class DemoWorldTests : IDisposable
         Assert.NotEmpty(files);
         Assert.Equal(source.InCamera.UsedBytes, files.Sum(file => new FileInfo(file).Length));
         Assert.All(files, file => Assert.Equal("ftyp"u8, File.ReadAllBytes(file).AsSpan(4, 4)));
+        Assert.All(files, file =>
+        {
+            byte[] bytes = File.ReadAllBytes(file);
+            Assert.Equal((uint)bytes.Length - ChunkOffset(bytes), SampleSize(bytes));
+        });
     }
+
+    /// <summary>ISO/IEC 14496-12: in stco and stsz, flags and version take the first word of the box's content.</summary>
+    private static uint ChunkOffset(byte[] file) => Word(file, At(file, "stco"u8) + 12);
+
+    private static uint SampleSize(byte[] file) => Word(file, At(file, "stsz"u8) + 8);
+
+    private static int At(byte[] file, ReadOnlySpan<byte> type) => file.AsSpan().IndexOf(type);
+
+    private static uint Word(byte[] file, int at) => System.Buffers.Binary.BinaryPrimitives.ReadUInt32BigEndian(file.AsSpan(at));
 
     private DemoWorld World(ulong seed) => new(_kit, seed, Path.Combine(_folder, Path.GetRandomFileName()));
 
