@@ -57,10 +57,10 @@ internal sealed class CardContent
     public int Order(CardVisit visit) => _visits.IndexOf(visit);
 
     /// <summary>Paths on it that could not be read, or changed meanwhile, and were not read well afterwards.</summary>
-    public List<(FactStamp Stamp, CopyFailed Fact)> StandingFaults()
+    public List<(PackedStamp Stamp, CopyFailed Fact)> StandingFaults()
     {
-        List<(FactStamp, CopyFailed)> standing = [];
-        foreach ((FactStamp stamp, CopyFailed fault) in _card.Faults)
+        List<(PackedStamp, CopyFailed)> standing = [];
+        foreach ((PackedStamp stamp, CopyFailed fault) in _card.Faults)
         {
             // A fault of a visit whose content is gone is history; an undated one stands until its path is read.
             if (!_moment.Heeds(stamp.Ticks) || (_goneVisits > 0 && _goneVisits < _visits.Count && stamp.Ticks < _visits[_goneVisits].FirstTicks))
@@ -84,7 +84,7 @@ internal sealed class CardContent
 
     private void ApplyFormats()
     {
-        foreach ((FactStamp stamp, CardFormatted format) in _card.Formats)
+        foreach ((PackedStamp stamp, CardFormatted format) in _card.Formats)
         {
             if (!_moment.Heeds(stamp.Ticks))
             {
@@ -187,7 +187,7 @@ internal sealed class CardContent
         }
     }
 
-    private bool WasReadAfter(in FactStamp fault, string path)
+    private bool WasReadAfter(in PackedStamp fault, string path)
     {
         int number = _facts.Paths.Find(path);
         if (number < 0)
@@ -211,8 +211,8 @@ internal sealed class CardContent
 
     private int LatestFiles(CardVisit visit)
     {
-        (FactStamp Stamp, CardSeen Fact)? latest = null;
-        foreach ((FactStamp Stamp, CardSeen Fact) seen in visit.Seen)
+        (PackedStamp Stamp, CardSeen Fact)? latest = null;
+        foreach ((PackedStamp Stamp, CardSeen Fact) seen in visit.Seen)
         {
             if (_moment.Heeds(seen.Stamp.Ticks) && (latest is not { } best || _facts.Compare(seen.Stamp, best.Stamp) > 0))
             {

@@ -45,7 +45,7 @@ internal sealed class CardCount
     /// <summary>Clips no longer on the card that do not meet the rule.</summary>
     public HashSet<int> GoneShort { get; } = [];
 
-    public List<(FactStamp Stamp, CopyFailed Fact)> Faults { get; }
+    public List<(PackedStamp Stamp, CopyFailed Fact)> Faults { get; }
 
     public int LeastCopies { get; private set; } = int.MaxValue;
 

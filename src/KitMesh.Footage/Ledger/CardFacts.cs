@@ -8,10 +8,10 @@ internal sealed record CardFacts(KitId Card)
 {
     public Dictionary<KitId, CardVisit> Visits { get; } = [];
 
-    public List<(FactStamp Stamp, CardFormatted Fact)> Formats { get; } = [];
+    public List<(PackedStamp Stamp, CardFormatted Fact)> Formats { get; } = [];
 
-    public List<(FactStamp Stamp, CardReleased Fact)> Releases { get; } = [];
+    public List<(PackedStamp Stamp, CardReleased Fact)> Releases { get; } = [];
 
     /// <summary>Files on it that could not be read or changed while they were read.</summary>
-    public List<(FactStamp Stamp, CopyFailed Fact)> Faults { get; } = [];
+    public List<(PackedStamp Stamp, CopyFailed Fact)> Faults { get; } = [];
 }

@@ -106,7 +106,7 @@ internal sealed class CardJudge(
     private KeeperRelease? Release(CardFacts card, CardContent content)
     {
         KeeperRelease? latest = null;
-        foreach ((FactStamp stamp, CardReleased fact) in card.Releases)
+        foreach ((PackedStamp stamp, CardReleased fact) in card.Releases)
         {
             if (!moment.Trusts(stamp.Ticks))
             {
@@ -179,7 +179,7 @@ internal sealed class CardJudge(
             since = Math.Min(since, entries[positions[clip]].Facts.FirstTicks);
         }
 
-        foreach ((FactStamp stamp, _) in count.Faults)
+        foreach ((PackedStamp stamp, _) in count.Faults)
         {
             since = Math.Min(since, stamp.Ticks);
         }

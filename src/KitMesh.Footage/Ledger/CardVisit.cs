@@ -12,7 +12,7 @@ internal sealed record CardVisit(int Index, KitId Card, KitId Insertion)
     public long FirstTicks { get; set; } = long.MaxValue;
 
     /// <summary>What stations said of the card as they mounted it.</summary>
-    public List<(FactStamp Stamp, CardSeen Fact)> Seen { get; } = [];
+    public List<(PackedStamp Stamp, CardSeen Fact)> Seen { get; } = [];
 
     /// <summary>Head of the chain of its sightings, or -1.</summary>
     public int FirstSighting { get; set; } = -1;

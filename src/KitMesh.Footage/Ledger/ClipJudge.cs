@@ -265,9 +265,9 @@ internal sealed class ClipJudge(
         : CopyDoubt.None;
 
     /// <summary>The latest failure that counts against a proof; null when none does.</summary>
-    private CopyDoubt? Disproof(ReadOnlySpan<int> rows, in ClipFacts clip, in FactStamp proof, in CopyJudgement copy)
+    private CopyDoubt? Disproof(ReadOnlySpan<int> rows, in ClipFacts clip, in PackedStamp proof, in CopyJudgement copy)
     {
-        (FactStamp Stamp, CopyFailure Failure)? latest = null;
+        (PackedStamp Stamp, CopyFailure Failure)? latest = null;
         foreach (int row in rows)
         {
             ref CopyEvent report = ref facts.Events[row];
@@ -279,7 +279,7 @@ internal sealed class ClipJudge(
 
         if (copy.Drive.HasNamelessFailures)
         {
-            foreach ((FactStamp stamp, CopyFailed failed) in copy.Drive.NamelessFailures(facts.Paths[copy.Path]))
+            foreach ((PackedStamp stamp, CopyFailed failed) in copy.Drive.NamelessFailures(facts.Paths[copy.Path]))
             {
                 if (moment.Heeds(stamp.Ticks))
                 {
@@ -291,7 +291,7 @@ internal sealed class ClipJudge(
         return latest is { } found ? Doubt(found.Failure) : null;
     }
 
-    private void Offer(ref (FactStamp Stamp, CopyFailure Failure)? latest, in FactStamp stamp, CopyFailure failure, in FactStamp proof, long clipTicks)
+    private void Offer(ref (PackedStamp Stamp, CopyFailure Failure)? latest, in PackedStamp stamp, CopyFailure failure, in PackedStamp proof, long clipTicks)
     {
         if (CopyEvent.Disproves(failure)
             && Overrules(stamp, proof, clipTicks)
@@ -301,7 +301,7 @@ internal sealed class ClipJudge(
         }
     }
 
-    private bool Overrules(in FactStamp failure, in FactStamp proof, long clipTicks)
+    private bool Overrules(in PackedStamp failure, in PackedStamp proof, long clipTicks)
     {
         bool wrongClock = failure.Ticks < clipTicks || !moment.Trusts(failure.Ticks);
         return wrongClock && failure.Origin != proof.Origin || !LedgerFacts.Precedes(failure, proof);

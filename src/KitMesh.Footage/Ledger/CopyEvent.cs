@@ -5,7 +5,7 @@ namespace KitMesh.Footage.Ledger;
 /// <summary>One report about one copy, packed.</summary>
 internal struct CopyEvent
 {
-    public FactStamp Stamp;
+    public PackedStamp Stamp;
     public long Size;
     public int Clip;
     public int Drive;

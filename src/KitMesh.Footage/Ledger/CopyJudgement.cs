@@ -18,5 +18,5 @@ internal struct CopyJudgement
     public long MadeTicks;
 
     /// <summary>The report behind an odd standing, for the list of oddities.</summary>
-    public FactStamp OddStamp;
+    public PackedStamp OddStamp;
 }

@@ -7,8 +7,8 @@ namespace KitMesh.Footage.Ledger;
 /// <param name="Drive">The label.</param>
 internal sealed record DriveFacts(int Number, KitId Drive)
 {
-    public List<(FactStamp Stamp, DriveState Fact)> States { get; } = [];
+    public List<(PackedStamp Stamp, DriveState Fact)> States { get; } = [];
 
     /// <summary>Failures of files whose clip the station could not tell, by path.</summary>
-    public List<(FactStamp Stamp, CopyFailed Fact)> NamelessFailures { get; } = [];
+    public List<(PackedStamp Stamp, CopyFailed Fact)> NamelessFailures { get; } = [];
 }

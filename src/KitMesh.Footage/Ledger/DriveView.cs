@@ -11,10 +11,10 @@ namespace KitMesh.Footage.Ledger;
 internal sealed class DriveView
 {
     private readonly LedgerFacts _facts;
-    private readonly List<(FactStamp Stamp, DriveState Fact)> _identified;
+    private readonly List<(PackedStamp Stamp, DriveState Fact)> _identified;
     private readonly string? _firstIdentity;
     private readonly bool _alwaysTheSame;
-    private readonly (FactStamp Stamp, CopyFailed Fact)[] _namelessFailures;
+    private readonly (PackedStamp Stamp, CopyFailed Fact)[] _namelessFailures;
 
     public DriveView(LedgerFacts facts, KitView kit, Moment moment, DriveFacts drive)
     {
@@ -36,7 +36,7 @@ internal sealed class DriveView
             ? Chain.SkipWhile(holder => holder != outer).Skip(1).Select(holder => (KitId?)holder).FirstOrDefault()
             : Chain.Select(holder => (KitId?)holder).FirstOrDefault();
 
-        List<(FactStamp Stamp, DriveState Fact)> states = [.. drive.States.Where(state => moment.Heeds(state.Stamp.Ticks))];
+        List<(PackedStamp Stamp, DriveState Fact)> states = [.. drive.States.Where(state => moment.Heeds(state.Stamp.Ticks))];
         states.Sort((left, right) => facts.Compare(left.Stamp, right.Stamp));
         LastState = Latest(states, moment);
         _identified = [.. states.Where(state => state.Fact.Identity is not null)];
@@ -61,7 +61,7 @@ internal sealed class DriveView
 
     public KitId? Carrier { get; }
 
-    public (FactStamp Stamp, DriveState Fact)? LastState { get; }
+    public (PackedStamp Stamp, DriveState Fact)? LastState { get; }
 
     /// <summary>The identity that the label stands for now.</summary>
     public string? Identity { get; }
@@ -82,11 +82,11 @@ internal sealed class DriveView
         : null;
 
     /// <summary>The identity that the label stood for when a report was written.</summary>
-    public string? IdentityAt(in FactStamp stamp)
+    public string? IdentityAt(in PackedStamp stamp)
     {
         string? byTime = null;
         string? byJournal = null;
-        foreach ((FactStamp stateStamp, DriveState fact) in _identified)
+        foreach ((PackedStamp stateStamp, DriveState fact) in _identified)
         {
             if (stateStamp.Origin == stamp.Origin && stateStamp.Sequence < stamp.Sequence)
             {
@@ -104,10 +104,10 @@ internal sealed class DriveView
     }
 
     /// <summary>Whether what was written of the label then is about the drive that it stands for now.</summary>
-    public bool IsSameDrive(in FactStamp stamp) => _alwaysTheSame || IdentityAt(stamp) == Identity;
+    public bool IsSameDrive(in PackedStamp stamp) => _alwaysTheSame || IdentityAt(stamp) == Identity;
 
     /// <summary>The reports at which the label turned into another drive.</summary>
-    public IEnumerable<(FactStamp Stamp, string From, string To)> Swaps()
+    public IEnumerable<(PackedStamp Stamp, string From, string To)> Swaps()
     {
         for (int i = 1; i < _identified.Count; i++)
         {
@@ -121,10 +121,10 @@ internal sealed class DriveView
     public bool HasNamelessFailures => _namelessFailures.Length > 0;
 
     /// <summary>Failures of this path that named no clip.</summary>
-    public IEnumerable<(FactStamp Stamp, CopyFailed Fact)> NamelessFailures(string path) =>
+    public IEnumerable<(PackedStamp Stamp, CopyFailed Fact)> NamelessFailures(string path) =>
         _namelessFailures.Where(failure => failure.Fact.Path == path);
 
-    private static (FactStamp Stamp, DriveState Fact)? Latest(List<(FactStamp Stamp, DriveState Fact)> sorted, Moment moment)
+    private static (PackedStamp Stamp, DriveState Fact)? Latest(List<(PackedStamp Stamp, DriveState Fact)> sorted, Moment moment)
     {
         int at = sorted.FindLastIndex(state => moment.Trusts(state.Stamp.Ticks));
         return at >= 0 ? sorted[at] : sorted.Count > 0 ? sorted[^1] : null;

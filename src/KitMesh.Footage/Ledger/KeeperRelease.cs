@@ -8,7 +8,7 @@ namespace KitMesh.Footage.Ledger;
 /// <param name="Stamp">When.</param>
 /// <param name="VisitOrder">The last visit that it covers.</param>
 /// <param name="Fact">Who, why and what was given up.</param>
-internal sealed record KeeperRelease(FactStamp Stamp, int VisitOrder, CardReleased Fact)
+internal sealed record KeeperRelease(PackedStamp Stamp, int VisitOrder, CardReleased Fact)
 {
     public string Words =>
         $"released against the rule by {Fact.Author} at {InstantPattern.General.Format(Instant.FromUnixTimeTicks(Stamp.Ticks))}: {Fact.Reason}; given up: {Fact.Given}";

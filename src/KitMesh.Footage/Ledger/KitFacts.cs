@@ -7,12 +7,12 @@ namespace KitMesh.Footage.Ledger;
 internal sealed class KitFacts
 {
     /// <summary>Declarations by kind and name.</summary>
-    public Dictionary<(KitKind Kind, KitId Id), List<(FactStamp Stamp, KitDeclared Fact)>> Declared { get; } = [];
+    public Dictionary<(KitKind Kind, KitId Id), List<(PackedStamp Stamp, KitDeclared Fact)>> Declared { get; } = [];
 
     /// <summary>Placements by the thing that moved.</summary>
-    public Dictionary<KitId, List<(FactStamp Stamp, KitPlaced Fact)>> Placed { get; } = [];
+    public Dictionary<KitId, List<(PackedStamp Stamp, KitPlaced Fact)>> Placed { get; } = [];
 
-    public void Declare(in FactStamp stamp, KitDeclared declared)
+    public void Declare(in PackedStamp stamp, KitDeclared declared)
     {
         if (declared.Item.Kind is not (KitKind.Trip or KitKind.Team or KitKind.Person or KitKind.Place
             or KitKind.FootageSource or KitKind.Card or KitKind.Drive or KitKind.Case or KitKind.CopyRule))
@@ -21,7 +21,7 @@ internal sealed class KitFacts
         }
 
         (KitKind, KitId) key = (declared.Item.Kind, declared.Item.Id);
-        if (!Declared.TryGetValue(key, out List<(FactStamp, KitDeclared)>? list))
+        if (!Declared.TryGetValue(key, out List<(PackedStamp, KitDeclared)>? list))
         {
             Declared.Add(key, list = []);
         }
@@ -29,9 +29,9 @@ internal sealed class KitFacts
         list.Add((stamp, declared));
     }
 
-    public void Place(in FactStamp stamp, KitPlaced placed)
+    public void Place(in PackedStamp stamp, KitPlaced placed)
     {
-        if (!Placed.TryGetValue(placed.Item, out List<(FactStamp, KitPlaced)>? list))
+        if (!Placed.TryGetValue(placed.Item, out List<(PackedStamp, KitPlaced)>? list))
         {
             Placed.Add(placed.Item, list = []);
         }

@@ -9,7 +9,7 @@ internal sealed class KitOddities(LedgerFacts facts, Moment moment, KitView kit,
     {
         foreach (DriveView drive in drives)
         {
-            foreach ((FactStamp stamp, string from, string to) in drive.Swaps())
+            foreach ((PackedStamp stamp, string from, string to) in drive.Swaps())
             {
                 list.Add(stamp, drive.Name, null, () =>
                     $"{drive.Name} was identity {from} and is {to} since: swapped for another drive with the same label, or reformatted. Copies proven on {from} do not count on {to}");
@@ -20,7 +20,7 @@ internal sealed class KitOddities(LedgerFacts facts, Moment moment, KitView kit,
                 list.Add(last.Stamp, drive.Name, null, () => drive.Doubt!);
             }
 
-            foreach ((FactStamp stamp, DriveState fact) in drive.Drive.States.Where(state => moment.Heeds(state.Stamp.Ticks)))
+            foreach ((PackedStamp stamp, DriveState fact) in drive.Drive.States.Where(state => moment.Heeds(state.Stamp.Ticks)))
             {
                 if (fact.Capacity.Value < 0 || fact.Free.Value < 0 || fact.Free.Value > fact.Capacity.Value)
                 {
@@ -30,9 +30,9 @@ internal sealed class KitOddities(LedgerFacts facts, Moment moment, KitView kit,
             }
         }
 
-        foreach ((KitId item, List<(FactStamp, KitPlaced)> placements) in facts.Kit.Placed)
+        foreach ((KitId item, List<(PackedStamp, KitPlaced)> placements) in facts.Kit.Placed)
         {
-            foreach ((FactStamp stamp, KitPlaced placed) in placements)
+            foreach ((PackedStamp stamp, KitPlaced placed) in placements)
             {
                 if (placed.Into is { } into && moment.Heeds(stamp.Ticks) && !kit.IsDeclaredHolder(into))
                 {

@@ -27,7 +27,7 @@ internal sealed class KitView
     {
         _facts = facts;
         _moment = moment;
-        foreach (((KitKind, KitId) key, List<(FactStamp Stamp, KitDeclared Fact)> list) in facts.Kit.Declared)
+        foreach (((KitKind, KitId) key, List<(PackedStamp Stamp, KitDeclared Fact)> list) in facts.Kit.Declared)
         {
             KitDeclared declared = Standing(list);
             if (declared.Withdrawn)
@@ -40,7 +40,7 @@ internal sealed class KitView
             }
         }
 
-        foreach ((KitId item, List<(FactStamp, KitPlaced)> list) in facts.Kit.Placed)
+        foreach ((KitId item, List<(PackedStamp, KitPlaced)> list) in facts.Kit.Placed)
         {
             if (LatestPlacement(list) is { } placed)
             {
@@ -117,12 +117,12 @@ internal sealed class KitView
             ?? Find<Person>(KitKind.Person, item)?.Team;
     }
 
-    private KitDeclared Standing(List<(FactStamp Stamp, KitDeclared Fact)> list)
+    private KitDeclared Standing(List<(PackedStamp Stamp, KitDeclared Fact)> list)
     {
         // The trip file holds from the first day, whenever it was read: without an earlier one the first declaration stands.
-        (FactStamp Stamp, KitDeclared Fact)? latest = null;
-        (FactStamp Stamp, KitDeclared Fact) first = list[0];
-        foreach ((FactStamp Stamp, KitDeclared Fact) entry in list)
+        (PackedStamp Stamp, KitDeclared Fact)? latest = null;
+        (PackedStamp Stamp, KitDeclared Fact) first = list[0];
+        foreach ((PackedStamp Stamp, KitDeclared Fact) entry in list)
         {
             if (_facts.Compare(entry.Stamp, first.Stamp) < 0)
             {
@@ -138,10 +138,10 @@ internal sealed class KitView
         return (latest ?? first).Fact;
     }
 
-    private KitPlaced? LatestPlacement(List<(FactStamp Stamp, KitPlaced Fact)> list)
+    private KitPlaced? LatestPlacement(List<(PackedStamp Stamp, KitPlaced Fact)> list)
     {
-        (long Since, FactStamp Stamp, KitPlaced Fact)? latest = null;
-        foreach ((FactStamp stamp, KitPlaced fact) in list)
+        (long Since, PackedStamp Stamp, KitPlaced Fact)? latest = null;
+        foreach ((PackedStamp stamp, KitPlaced fact) in list)
         {
             long since = fact.Since?.ToUnixTimeTicks() ?? stamp.Ticks;
             if (_moment.Trusts(since)

@@ -47,10 +47,10 @@ internal sealed class LedgerFacts
     /// <summary>Head of the chain of copy events of a clip, or -1.</summary>
     public int FirstEvent(int clip) => _firstEvent[clip];
 
-    public ReportKey Key(in FactStamp stamp) => new(Origins[stamp.Origin], stamp.Sequence);
+    public ReportKey Key(in PackedStamp stamp) => new(Origins[stamp.Origin], stamp.Sequence);
 
     /// <summary>The fold's order: time, origin, sequence.</summary>
-    public int Compare(in FactStamp left, in FactStamp right)
+    public int Compare(in PackedStamp left, in PackedStamp right)
     {
         int byTime = left.Ticks.CompareTo(right.Ticks);
         if (byTime != 0)
@@ -63,7 +63,7 @@ internal sealed class LedgerFacts
     }
 
     /// <summary>Whether one fact came before another: inside an origin the journal decides, across origins the time does.</summary>
-    public static bool Precedes(in FactStamp early, in FactStamp late) =>
+    public static bool Precedes(in PackedStamp early, in PackedStamp late) =>
         early.Origin == late.Origin ? early.Sequence < late.Sequence : early.Ticks < late.Ticks;
 
     public void Add(TimedReport timed)
@@ -76,7 +76,7 @@ internal sealed class LedgerFacts
 
     private void File(TimedReport timed)
     {
-        var stamp = new FactStamp(timed.Time.ToUnixTimeTicks(), timed.Report.Key.Sequence, Origins.Number(timed.Report.Key.Origin));
+        var stamp = new PackedStamp(timed.Time.ToUnixTimeTicks(), timed.Report.Key.Sequence, Origins.Number(timed.Report.Key.Origin));
         switch (timed.Report.Body)
         {
             case CopyVerified copy:
@@ -115,7 +115,7 @@ internal sealed class LedgerFacts
         }
     }
 
-    private void AddDeclared(FactStamp stamp, KitDeclared declared)
+    private void AddDeclared(PackedStamp stamp, KitDeclared declared)
     {
         Kit.Declare(stamp, declared);
         switch (declared.Item)
@@ -131,7 +131,7 @@ internal sealed class LedgerFacts
         }
     }
 
-    private void AddSighting(FactStamp stamp, ClipFound found)
+    private void AddSighting(PackedStamp stamp, ClipFound found)
     {
         int clip = Clip(found.Clip);
         CardVisit visit = Visit(found.Card, found.Insertion, stamp);
@@ -153,7 +153,7 @@ internal sealed class LedgerFacts
         visit.FirstSighting = row;
     }
 
-    private void AddFailure(FactStamp stamp, CopyFailed failed)
+    private void AddFailure(PackedStamp stamp, CopyFailed failed)
     {
         if (failed.Card is { } card && (failed.Drive is null || failed.Failure is CopyFailure.CardUnreadable or CopyFailure.ClipChanged))
         {
@@ -178,7 +178,7 @@ internal sealed class LedgerFacts
     }
 
     private void AddEvent(
-        FactStamp stamp,
+        PackedStamp stamp,
         ClipHash hash,
         KitId driveName,
         string path,
@@ -228,7 +228,7 @@ internal sealed class LedgerFacts
     }
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private CardVisit Visit(KitId cardName, KitId insertion, in FactStamp stamp)
+    private CardVisit Visit(KitId cardName, KitId insertion, in PackedStamp stamp)
     {
         CardFacts card = Card(cardName);
         ref CardVisit? visit = ref System.Runtime.InteropServices.CollectionsMarshal.GetValueRefOrAddDefault(card.Visits, insertion, out bool known);

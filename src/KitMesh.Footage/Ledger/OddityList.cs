@@ -16,7 +16,7 @@ internal sealed class OddityList(LedgerFacts facts)
     /// <param name="subject">The thing it is about.</param>
     /// <param name="clip">The clip it is about.</param>
     /// <param name="message">Makes the words; called only for what is kept.</param>
-    public void Add(in FactStamp stamp, KitId subject, ClipHash? clip, Func<string> message)
+    public void Add(in PackedStamp stamp, KitId subject, ClipHash? clip, Func<string> message)
     {
         Total++;
         var entry = new Entry(stamp, subject, clip, null);
@@ -42,7 +42,7 @@ internal sealed class OddityList(LedgerFacts facts)
             entry.Message!))
         .ToValueList();
 
-    private sealed record Entry(FactStamp Stamp, KitId Subject, ClipHash? Clip, string? Message);
+    private sealed record Entry(PackedStamp Stamp, KitId Subject, ClipHash? Clip, string? Message);
 
     private sealed class NewestFirst(LedgerFacts facts) : IComparer<Entry>
     {

@@ -6,7 +6,7 @@ internal struct Sighting
     /// <summary>Stands for a time that the file does not tell.</summary>
     public const long Untold = long.MinValue;
 
-    public FactStamp Stamp;
+    public PackedStamp Stamp;
     public long Size;
     public long RecordedTicks;
     public long LengthTicks;

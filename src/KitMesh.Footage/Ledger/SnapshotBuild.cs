@@ -131,8 +131,8 @@ internal sealed class SnapshotBuild
 
     private KitId? SourceOf(CardVisit visit)
     {
-        (FactStamp Stamp, CardSeen Fact)? latest = null;
-        foreach ((FactStamp Stamp, CardSeen Fact) seen in visit.Seen)
+        (PackedStamp Stamp, CardSeen Fact)? latest = null;
+        foreach ((PackedStamp Stamp, CardSeen Fact) seen in visit.Seen)
         {
             if (seen.Fact.Source is not null && (latest is not { } best || _facts.Compare(seen.Stamp, best.Stamp) > 0))
             {
@@ -350,7 +350,7 @@ internal sealed class SnapshotBuild
             return;
         }
 
-        (CopyDoubt doubt, KitId drive, FactStamp stamp) = (copy.Doubt, copy.Drive.Name, copy.OddStamp);
+        (CopyDoubt doubt, KitId drive, PackedStamp stamp) = (copy.Doubt, copy.Drive.Name, copy.OddStamp);
         var clip = new ClipHash(_facts.Clips[entry.Facts.Clip]);
         _oddities.Add(stamp, drive, clip, () => CopyWords.Reason(doubt, _drives[_facts.Names.Find(drive)])!);
     }
