@@ -50,12 +50,12 @@ internal sealed class BankCases
 
     private PathCase Make(StepBuilder steps, HeaterPolicy heater)
     {
-        SkyShape sky = Beliefs.Sky with { Shift = Beliefs.Sky.Shift + Beliefs.Yield.SkyShift };
+        SkyShape sky = Beliefs.Sky with { Shift = Beliefs.Sky.Shift + Beliefs.Yield.SkyShift, Width = Beliefs.Sky.Width * Beliefs.Yield.SkyWidth };
         Box? box = Bank.Box;
         double capacity = Bank.CapacityWh;
         (double floor, double perKelvin) = Floor();
         (double daySd, double doubt) = LoadSpread();
-        double persistence = 0.3;
+        double persistence = 0.4;
         double carried = Beliefs.Yield.LastZ is null ? 0 : Math.Pow(persistence, Math.Max(0, Beliefs.Yield.LastAgeDays - 1));
         bool knownWarmth = Start.Coldest is not null;
         return new PathCase

@@ -10,7 +10,10 @@ namespace KitMesh.Outlook.Learning;
 // Problem: what share of the cloudless yield the panels gave on each past day.
 // Trap: a controller that throttles because the bank is full or the cells are cold shows little power in full sun; counted as cloud it would darken
 // the sky of the whole trip. Daily yield counters have that fault built in, so they are not used here.
-// Method: compare power readings with the cloudless power of the same minutes, and only those taken while the bank was below 90 % and warm enough to charge.
+// Method: compare power readings with the cloudless power of the same minutes. Those taken while the bank was below 90 % and warm enough to charge tell the sky; on a day that
+// has too few of them all readings together tell a lower bound ("at least that bright").
+// Half of the level sunlight is much less than half on a tilted panel, because clouds take the direct light first: the ratio of powers is turned into a
+// clear-sky index through the panel's own curve at index 0.5 and 1.
 // Sun hours that a person typed stand in where no power is read.
 
 /// <summary>Daily ratio of what the panels gave to what a cloudless sky would have given.</summary>
@@ -18,44 +21,73 @@ internal static class YieldRatios
 {
     private const int LeastReadings = 4;
 
-    internal static List<(double Ratio, int AgeDays)> Of(BankKit bank, KitBook kit, SiteBook sites, ReadingBook readings)
+    internal static List<DayYield> Of(BankKit bank, KitBook kit, SiteBook sites, ReadingBook readings)
     {
         IReadOnlyList<(Instant Time, BatteryReading Body)> battery = readings.Battery(bank.Bank, bank.Packs);
-        var got = new SortedDictionary<LocalDate, (double Watts, double Clear, int Count, double? SunHours)>();
+        var got = new SortedDictionary<LocalDate, DaySum>();
         foreach (Panel panel in bank.Panels)
         {
             foreach ((Instant time, PanelReading body) in readings.Panel(panel.Id))
             {
                 LocalDate day = time.WithOffset(kit.Zone).Date;
-                (double watts, double clear, int count, double? sunHours) = got.GetValueOrDefault(day);
+                DaySum sum = got.GetValueOrDefault(day);
                 if (body.SunHours is { } hours)
                 {
-                    got[day] = (watts, clear, count, hours);
+                    got[day] = sum with { SunHours = hours };
                 }
-                else if (Watts(body) is { } now && Unthrottled(bank, battery, time) && ClearWatts(bank, panel, kit, sites, time) is { } full)
+                else if (Watts(body) is { } now && ClearWatts(bank, panel, kit, sites, time) is { } clear)
                 {
-                    got[day] = (watts + now, clear + full, count + 1, sunHours);
+                    got[day] = sum.With(now, clear.Full, clear.Half, Unthrottled(bank, battery, time));
                 }
             }
         }
 
-        var ratios = new List<(double, int)>();
-        foreach ((LocalDate day, (double watts, double clear, int count, double? sunHours)) in got)
+        var yields = new List<DayYield>();
+        foreach ((LocalDate day, DaySum sum) in got)
         {
             int age = Period.DaysBetween(day, kit.Today);
-            if (count >= LeastReadings && clear > 0)
+            if (sum.FreeCount >= LeastReadings)
             {
-                ratios.Add((Math.Clamp(watts / clear, 0.02, 1.6), age));
+                yields.Add(new DayYield(Index(sum.FreeWatts, sum.FreeClear, sum.FreeHalf), false, age));
             }
-            else if (sunHours is { } hours && age > 0)
+            else if (sum.Count >= LeastReadings)
+            {
+                yields.Add(new DayYield(Index(sum.Watts, sum.Clear, sum.Half), true, age));
+            }
+            else if (sum.SunHours is { } hours && age > 0)
             {
                 Place place = kit.PlaceOf(bank.Bank.Team, day) ?? SiteBook.Nowhere;
                 double light = Math.Max(1, sites.Day(place, day).DayLength.TotalHours - 2);
-                ratios.Add((Math.Clamp(hours / light, 0.05, 1), age));
+                yields.Add(new DayYield(Math.Clamp(hours / light, 0.05, 1), false, age));
             }
         }
 
-        return ratios;
+        return yields;
+    }
+
+    // Power over the index is k (a + b k); a and b from the sums at 0.5 and 1.
+    private static double Index(double watts, double full, double half)
+    {
+        double b = 2 * (full - (2 * half));
+        double a = full - b;
+        double index = Math.Abs(b) < 1e-6 * full ? watts / full : (Math.Sqrt(Math.Max(0, (a * a) + (4 * b * watts))) - a) / (2 * b);
+        return Math.Clamp(index, 0.02, 1.6);
+    }
+
+    private readonly record struct DaySum(
+        double Watts, double Clear, double Half, int Count, double FreeWatts, double FreeClear, double FreeHalf, int FreeCount, double? SunHours)
+    {
+        internal DaySum With(double watts, double full, double half, bool free) => this with
+        {
+            Watts = Watts + watts,
+            Clear = Clear + full,
+            Half = Half + half,
+            Count = Count + 1,
+            FreeWatts = FreeWatts + (free ? watts : 0),
+            FreeClear = FreeClear + (free ? full : 0),
+            FreeHalf = FreeHalf + (free ? half : 0),
+            FreeCount = FreeCount + (free ? 1 : 0),
+        };
     }
 
     private static double? Watts(PanelReading body) =>
@@ -82,8 +114,8 @@ internal static class YieldRatios
         return !full && !cold && body.Charge is not null;
     }
 
-    // Power of one panel under a cloudless sky now; null when it is too low to compare.
-    private static double? ClearWatts(BankKit bank, Panel panel, KitBook kit, SiteBook sites, Instant time)
+    // Power of one panel now under a cloudless sky and at index 0.5; null when it is too low to compare.
+    private static (double Full, double Half)? ClearWatts(BankKit bank, Panel panel, KitBook kit, SiteBook sites, Instant time)
     {
         LocalDate day = time.WithOffset(kit.Zone).Date;
         Place? place = kit.PlaceOf(bank.Bank.Team, day);
@@ -93,8 +125,12 @@ internal static class YieldRatios
         }
 
         double plane = sites.Of(place).On(time, 1, panel.Tilt, panel.Heading).Total.Value;
-        double cell = ((place.DayTemperature.Value + place.NightTemperature.Value) / 2) + (plane / 31.84);
-        double watts = PanelPower.Dc(new WattsPerSquareMetre(plane), new Celsius(cell), panel.Rated * panel.Derate, panel.TemperatureCoefficient).Value;
-        return plane > 150 ? watts : null;
+        return plane > 150 ? (Dc(panel, place, plane), Dc(panel, place, sites.Of(place).On(time, 0.5, panel.Tilt, panel.Heading).Total.Value)) : null;
+    }
+
+    private static double Dc(Panel panel, Place place, double plane)
+    {
+        double cell = place.DayTemperature.Value + (plane / 31.84);
+        return PanelPower.Dc(new WattsPerSquareMetre(plane), new Celsius(cell), panel.Rated * panel.Derate, panel.TemperatureCoefficient).Value;
     }
 }

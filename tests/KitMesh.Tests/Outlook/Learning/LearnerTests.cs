@@ -49,11 +49,11 @@ public sealed class LearnerTests
         SkyShape sky = SkyShape.Fit(0.75, 0.2);
 
         // The days of this sky as they come, each at 80 % of the declared panel.
-        (double, int)[] ratios = [.. Enumerable.Range(0, 24).Select(i => (0.8 * sky.At(-1.9 + (3.8 * i / 23)), 24 - i))];
+        DayYield[] ratios = [.. Enumerable.Range(0, 24).Select(i => new DayYield(0.8 * sky.At(-1.9 + (3.8 * i / 23)), false, 24 - i))];
         SkyBelief belief = SkyLearner.Learn(sky, ratios);
 
         // Yields alone cannot tell dirt from haze; their product is what the outlook needs, and it must be right.
-        double learnt = (sky with { Shift = sky.Shift + belief.SkyShift }).Moments().Mean * belief.PanelFactor;
+        double learnt = (sky with { Shift = sky.Shift + belief.SkyShift, Width = sky.Width * belief.SkyWidth }).Moments().Mean * belief.PanelFactor;
         Assert.InRange(learnt, 0.55, 0.65);
         Assert.True(belief.PanelFactor < 0.97);
         Assert.True(belief.PanelDoubt < SkyLearner.PanelPrior);
@@ -64,13 +64,26 @@ public sealed class LearnerTests
     {
         SkyShape declared = SkyShape.Fit(0.75, 0.2);
         SkyShape truth = SkyShape.Fit(0.5, 0.21);
-        (double, int)[] ratios = [.. Enumerable.Range(0, 24).Select(i => (truth.At(-1.9 + (3.8 * i / 23)), 24 - i))];
+        DayYield[] ratios = [.. Enumerable.Range(0, 24).Select(i => new DayYield(truth.At(-1.9 + (3.8 * i / 23)), false, 24 - i))];
 
         SkyBelief belief = SkyLearner.Learn(declared, ratios);
 
-        double learnt = (declared with { Shift = declared.Shift + belief.SkyShift }).Moments().Mean * belief.PanelFactor;
-        Assert.InRange(learnt, 0.45, 0.62);
+        double learnt = (declared with { Shift = declared.Shift + belief.SkyShift, Width = declared.Width * belief.SkyWidth }).Moments().Mean * belief.PanelFactor;
+        Assert.InRange(learnt, 0.45, 0.65);
         Assert.True(belief.SkyDoubt < SkyLearner.SkyPrior);
+    }
+
+    [Fact]
+    public void Sky_ThrottledBrightDays_DoNotDarkenTheSky()
+    {
+        SkyShape sky = SkyShape.Fit(0.75, 0.2);
+
+        // Half of the days the bank was full and the panels throttled to a third: only "at least that bright" may be learnt from them.
+        DayYield[] days = [.. Enumerable.Range(0, 24).Select(i => i % 2 == 0 ? new DayYield(0.3, true, 24 - i) : new DayYield(sky.At(-1.5 + (3.0 * i / 23)), false, 24 - i))];
+        SkyBelief belief = SkyLearner.Learn(sky, days);
+
+        double learnt = (sky with { Shift = sky.Shift + belief.SkyShift, Width = sky.Width * belief.SkyWidth }).Moments().Mean * belief.PanelFactor;
+        Assert.InRange(learnt, 0.68, 0.85);
     }
 
     [Fact]
@@ -79,6 +92,7 @@ public sealed class LearnerTests
         SkyBelief belief = SkyLearner.Learn(SkyShape.Fit(0.7, 0.2), []);
 
         Assert.Equal((0.0, SkyLearner.SkyPrior, 1.0, SkyLearner.PanelPrior), (belief.SkyShift, belief.SkyDoubt, belief.PanelFactor, belief.PanelDoubt));
+        Assert.Equal(SkyLearner.DeclaredWidth, belief.SkyWidth);
     }
 
     private static IEnumerable<(Instant, LoadReading)> Counter(double perDay, int days, double? resetAfterHours)
