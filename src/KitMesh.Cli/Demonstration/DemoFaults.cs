@@ -1,6 +1,8 @@
 using KitMesh.Cli.Asking;
 using KitMesh.Cli.Frame;
 using KitMesh.Demo.Chance;
+using KitMesh.Demo.Power;
+using KitMesh.Demo.Weather;
 using KitMesh.Domain.Reports;
 using NodaTime;
 
@@ -17,10 +19,10 @@ internal sealed class DemoFaults
     private readonly int _silentDay;
     private readonly int _silentDays;
 
-    public DemoFaults(ulong seed)
+    public DemoFaults(ulong seed, Scene scene)
     {
         var chance = new SeededChance(seed, "faults");
-        _fuseDay = chance.Whole(4, 6);
+        _fuseDay = BeforeASunnyDay(scene, chance.Whole(4, 6));
         _badDriveDay = chance.Whole(7, 8);
         _hubDay = chance.Whole(9, 10);
         _silentDay = chance.Whole(11, 12);
@@ -88,6 +90,20 @@ internal sealed class DemoFaults
             talk.Say("  Drive green is repaired.");
             File.Delete(BrokenEntry(stage, date.PlusDays(-1)));
         }
+    }
+
+    /// <summary>The first day from one on whose second next morning has sun, so that cold cells are charged before the fuse is changed.</summary>
+    private static int BeforeASunnyDay(Scene scene, int from)
+    {
+        for (int day = from; day < from + 8; day++)
+        {
+            if (scene.Weather.RegimeAt(scene.At(scene.Trip.FirstDay.PlusDays(day + 2), 10)) is SkyRegime.Clear or SkyRegime.Broken)
+            {
+                return day;
+            }
+        }
+
+        return from;
     }
 
     private static string BrokenEntry(DemoStage stage, LocalDate date) =>

@@ -16,7 +16,7 @@ internal sealed class DemoScript(DemoStage stage, Talk talk)
     private static readonly KitId[] FarBanks = [KitId.Parse("ridge bank"), KitId.Parse("hide bank")];
     private static readonly TimeSpan Look = TimeSpan.FromMilliseconds(150);
 
-    private readonly DemoFaults _faults = new(stage.Options.Seed);
+    private readonly DemoFaults _faults = new(stage.Options.Seed, stage.World.Scene);
     private readonly DemoEvening _evening = new(stage, talk);
 
     /// <summary>Plays all days up to the last evening, then waits until everything has arrived.</summary>

@@ -25,6 +25,9 @@ internal sealed class DemoStage : IAsyncDisposable
     private static readonly TimeSpan LongestWait = TimeSpan.FromMilliseconds(500);
     private static readonly Duration Stride = Duration.FromMinutes(15.5);
 
+    /// <summary>Each side of a meeting reports how it saw the other's clock.</summary>
+    private const int PairsOfAMeeting = 2;
+
     private readonly CommandRun _run;
     private readonly SysfsTree _sysfs;
     private readonly ITimer _sysfsTimer;
@@ -156,7 +159,7 @@ internal sealed class DemoStage : IAsyncDisposable
     {
         Clock.SetSpeed(0);
         long began = Machine.GetTimestamp();
-        while (await ClockPairsAsync(hub) < before + (ulong)agents && Machine.GetElapsedTime(began) < LongestMeeting)
+        while (await ClockPairsAsync(hub) < before + (ulong)(agents * PairsOfAMeeting) && Machine.GetElapsedTime(began) < LongestMeeting)
         {
             await NapAsync(TimeSpan.FromMilliseconds(50));
         }
