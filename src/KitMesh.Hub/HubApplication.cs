@@ -91,6 +91,10 @@ public sealed class HubApplication : IAsyncDisposable
     /// <param name="cancellation">Asks it to stop.</param>
     public Task WaitForStopAsync(CancellationToken cancellation) => _web.WaitForShutdownAsync(cancellation);
 
+    /// <summary>Completes when everything that is durable now is merged and stored.</summary>
+    /// <param name="cancellation">Gives up waiting.</param>
+    public Task WhenCaughtUpAsync(CancellationToken cancellation) => _core.View.WhenCaughtUpAsync(cancellation);
+
     /// <summary>Stops answering, then closes store and journal cleanly.</summary>
     public async ValueTask DisposeAsync()
     {

@@ -1,3 +1,4 @@
+using System.Security.Cryptography.X509Certificates;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Time;
 
@@ -17,6 +18,12 @@ public sealed record HubOptions
     /// Only loopback addresses are accepted until devices can be enrolled.
     /// </summary>
     public Uri Listen { get; init; } = new("http://127.0.0.1:7433");
+
+    /// <summary>
+    /// Certificate with its key for TLS 1.3; null for none. With it <see cref="Listen"/> is an https address. Loopback all the
+    /// same: encryption alone does not tell strangers from the crew.
+    /// </summary>
+    public X509Certificate2? Certificate { get; init; }
 
     /// <summary>The trip file; null when the kit is declared elsewhere (by another hub, for example).</summary>
     public string? TripFile { get; init; }

@@ -25,7 +25,7 @@ public static class HubOptionsCheck
             Add("data", "no folder is named.", "Name a folder that this user may write; it is made when missing.");
         }
 
-        CheckListen(options.Listen, Add);
+        CheckListen(options.Listen, options.Certificate is null ? Uri.UriSchemeHttp : Uri.UriSchemeHttps, Add);
         if (options.TripFile is { } trip && !File.Exists(trip))
         {
             Add("trip", $"there is no file {trip}.", "Name the trip file, or leave it out.");
@@ -40,11 +40,11 @@ public static class HubOptionsCheck
         return problems;
     }
 
-    private static void CheckListen(Uri listen, Action<string, string, string> add)
+    private static void CheckListen(Uri listen, string scheme, Action<string, string, string> add)
     {
-        if (!listen.IsAbsoluteUri || listen.Scheme != Uri.UriSchemeHttp)
+        if (!listen.IsAbsoluteUri || listen.Scheme != scheme)
         {
-            add("listen", $"{listen} is no http address.", "Use http://127.0.0.1:7433, or another port.");
+            add("listen", $"{listen} is no {scheme} address.", $"Use {scheme}://127.0.0.1:7433, or another port.");
         }
         else if (!IsLoopback(listen))
         {

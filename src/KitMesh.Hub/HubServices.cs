@@ -26,7 +26,11 @@ internal static class HubServices
         services.AddSingleton(options);
         services.AddSingleton(clocks);
         services.AddSingleton(disk);
-        services.AddSingleton<IConnectionListenerFactory, SharedPortListenerFactory>();
+        if (options.Certificate is null)
+        {
+            services.AddSingleton<IConnectionListenerFactory, SharedPortListenerFactory>();
+        }
+
         services.AddSingleton<IJournalWriter>(_ => HubJournal.Open(disk, options, clocks));
         services.AddSingleton(provider => new StoreKeeper(disk, options, provider.GetRequiredService<IJournalWriter>().JournalId, provider.GetRequiredService<ILogger<StoreKeeper>>()));
         services.AddSingleton(provider => new MergedView(provider.GetRequiredService<IJournalWriter>(), provider.GetRequiredService<StoreKeeper>(), clocks, provider.GetRequiredService<ILogger<MergedView>>()));

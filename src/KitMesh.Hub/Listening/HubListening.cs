@@ -1,4 +1,5 @@
 using System.Net;
+using System.Security.Authentication;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Hosting.Server;
@@ -21,6 +22,17 @@ internal static class HubListening
         kestrel.Limits.Http2.KeepAlivePingDelay = TimeSpan.FromMinutes(1);
         kestrel.Limits.Http2.KeepAlivePingTimeout = TimeSpan.FromSeconds(30);
         IPAddress address = IPAddress.TryParse(options.Listen.Host.Trim('[', ']'), out IPAddress? parsed) ? parsed : IPAddress.Loopback;
+        if (options.Certificate is { } certificate)
+        {
+            // TLS chooses the protocol by itself (ALPN).
+            kestrel.Listen(new IPEndPoint(address, options.Listen.Port), listen =>
+            {
+                listen.Protocols = HttpProtocols.Http1AndHttp2;
+                listen.UseHttps(certificate, https => https.SslProtocols = SslProtocols.Tls13);
+            });
+            return;
+        }
+
         kestrel.Listen(new IPEndPoint(address, options.Listen.Port), listen => listen.Protocols = HttpProtocols.Http1);
         kestrel.Listen(new Http2SideEndPoint(), listen => listen.Protocols = HttpProtocols.Http2);
     });
