@@ -64,8 +64,19 @@ internal static class AlertInputsBuilder
 
             Bank? bank = banks.GetValueOrDefault(pack.Bank ?? id);
             Box? box = bank?.Box is { } boxId ? boxes.GetValueOrDefault(boxId) : null;
-            yield return picture.At(pack, now) with { Box = box, Ambient = bank is null ? null : Ambient(now, state, bank) };
+            yield return picture.At(pack, now) with
+            {
+                Box = box,
+                Ambient = bank is null ? null : Ambient(now, state, bank),
+                NextCharging = bank is not null && Home(state, bank) is { } home ? NextSun.After(now, home) : null,
+            };
         }
+    }
+
+    private static Place? Home(TripState state, Bank bank)
+    {
+        KitId? home = state.KitOf<Team>().FirstOrDefault(team => team.Id == bank.Team)?.Home;
+        return state.KitOf<Place>().FirstOrDefault(place => place.Id == home);
     }
 
     /// <summary>The newest thermometer that stands for the air where the bank's team lives.</summary>
