@@ -76,7 +76,8 @@ internal sealed class KillCamp : IAsyncDisposable
         _folder.Dispose();
     }
 
-    // Each value differs from the one before by more than the deadband, so that every line becomes a report.
+    // Each value differs from the one before by more than the deadband, so that every line becomes a report. The script
+    // ends when nobody listens any more: a killed agent cannot end it.
     private const string Load =
         """
         i=0
@@ -84,7 +85,7 @@ internal sealed class KillCamp : IAsyncDisposable
           n=0
           while [ $n -lt 10 ]; do
             i=$((i+1)); n=$((n+1))
-            echo "{\"report\":\"temperature\",\"subject\":\"ridge box\",\"sensor\":\"load\",\"temperature\":$((i % 60 - 30))}"
+            echo "{\"report\":\"temperature\",\"subject\":\"ridge box\",\"sensor\":\"load\",\"temperature\":$((i % 60 - 30))}" || exit 1
           done
           sleep 0.1
         done
