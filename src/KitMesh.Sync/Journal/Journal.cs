@@ -86,7 +86,8 @@ public sealed class Journal : IJournalView, IDisposable
     }
 
     /// <inheritdoc/>
-    public IReadOnlyList<OriginHolding> Have() => [.. _index.Origins.Select(origin => origin.ToHolding())];
+    public IReadOnlyList<OriginHolding> Have() =>
+        [.. _index.Origins.Where(origin => !origin.Known.IsEmpty).Select(origin => origin.ToHolding())];
 
     /// <inheritdoc/>
     public OriginHolding? Have(OriginId origin) => _index.Find(origin)?.ToHolding();

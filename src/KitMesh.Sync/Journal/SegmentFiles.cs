@@ -82,8 +82,16 @@ internal sealed class SegmentFiles(IDisk disk, string folder, int compressionLev
     internal DiskResult Delete(Segment segment)
     {
         CloseCached(segment.Number);
-        DiskResult deleted = disk.Delete(segment.Path);
-        return deleted.Failed(out DiskFault? fault) && fault.Kind != DiskFaultKind.NotFound ? fault : disk.SyncDirectory(folder);
+        // A sealing whose last step failed leaves a file under the other name; it must not come back as the oldest.
+        foreach (string name in (string[])[SegmentName.Sealed(segment.Number), SegmentName.Raw(segment.Number)])
+        {
+            if (disk.Delete(PathOf(name)).Failed(out DiskFault? fault) && fault.Kind != DiskFaultKind.NotFound)
+            {
+                return fault;
+            }
+        }
+
+        return disk.SyncDirectory(folder);
     }
 
     /// <summary>Uncompressed bytes of a segment; a stretch that is not what was written is an <see cref="DiskFaultKind.InputOutput"/>.</summary>
