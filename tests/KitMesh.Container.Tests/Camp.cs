@@ -24,8 +24,10 @@ internal sealed class Camp : IAsyncDisposable
 
     public static async Task<Camp> StartAsync(KitMeshImage image)
     {
-        // The hub is a child in its container, so that it can be killed while the shared loopback stays.
+        // No network but the loopback, which both share. The hub is a child in its container, so that it can be killed
+        // while that loopback stays.
         IContainer hub = new ContainerBuilder(await image.GetAsync())
+            .WithCreateParameterModifier(create => create.HostConfig!.NetworkMode = "none")
             .WithEntrypoint("/bin/sleep", "infinity")
             .Build();
         await hub.StartAsync(TestContext.Current.CancellationToken);
