@@ -52,6 +52,7 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
             Interlocked.Decrement(ref _sessions);
             await stop.CancelAsync().ConfigureAwait(false);
             await Task.WhenAll(reading, ticking).ConfigureAwait(false);
+            await run.SettleAsync().ConfigureAwait(false);
             run.Dispose();
         }
     }
@@ -72,6 +73,7 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
         private readonly GrowthWatch _growth;
         private readonly ExchangeSession _session;
         private int _wakeQueued;
+        private int _appending;
 
         public Run(SessionHost host, Func<SessionFrame, Task> send, CancellationToken cancellation)
         {
@@ -156,9 +158,21 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
             return await DrainAsync(isCut: true).ConfigureAwait(false) ?? new SessionAction.Closed(ByeReason.Unknown, "The link broke.", ByPeer: false);
         }
 
-        public void Dispose()
+        /// <summary>Waits for what the ended session left on its way to disk, so that its bytes count against the budget until then.</summary>
+        public async Task SettleAsync()
         {
             _session.Cut();
+            while (_appending > 0)
+            {
+                if (await _events.Reader.ReadAsync(CancellationToken.None).ConfigureAwait(false) is SessionEvent.Appended appended)
+                {
+                    Settle(appended);
+                }
+            }
+        }
+
+        public void Dispose()
+        {
             _growth.Dispose();
             _places.Dispose();
         }
@@ -175,7 +189,7 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
                     _session.Cut();
                     break;
                 case SessionEvent.Appended appended:
-                    _session.Appended(appended.Ticket, appended.Result);
+                    Settle(appended);
                     break;
                 case SessionEvent.Woke:
                     Volatile.Write(ref _wakeQueued, 0);
@@ -185,6 +199,12 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
                 default:
                     throw new InvalidOperationException($"Unknown event {happened}.");
             }
+        }
+
+        private void Settle(SessionEvent.Appended appended)
+        {
+            _appending--;
+            _session.Appended(appended.Ticket, appended.Result);
         }
 
         private async Task<SessionAction.Closed?> DrainAsync(bool isCut = false)
@@ -199,6 +219,7 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
                         await _send(send.Frame).ConfigureAwait(false);
                         break;
                     case SessionAction.Append append:
+                        _appending++;
                         _ = AppendAsync(append);
                         break;
                     case SessionAction.Closed closed:
@@ -255,7 +276,7 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
                 // Not cancelled with the session: what is queued becomes durable all the same.
                 result = await _host.Intake.AppendAsync(append.Reports, CancellationToken.None).ConfigureAwait(false);
             }
-            catch (ChannelClosedException)
+            catch (Exception failure) when (failure is ChannelClosedException or ObjectDisposedException or OperationCanceledException)
             {
                 result = new AppendResult.Refused("The hub is stopping.");
             }

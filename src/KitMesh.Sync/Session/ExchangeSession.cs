@@ -114,15 +114,21 @@ public sealed partial class ExchangeSession
     /// <param name="result">What the journal said.</param>
     public void Appended(long ticket, AppendResult result)
     {
-        if (_closed || !_appends.Remove(ticket, out long cost))
+        if (!_appends.Remove(ticket, out long cost))
         {
             return;
         }
 
+        if (_closed)
+        {
+            _incoming.SettleLate(cost);
+            return;
+        }
+
+        _incoming.Settle(cost);
         switch (result)
         {
             case AppendResult.Durable durable:
-                _incoming.Settle(cost);
                 if (durable.Forks.Count > 0)
                 {
                     _actions.Enqueue(new SessionAction.ForksKept(durable.Forks));

@@ -66,10 +66,17 @@ internal sealed class IncomingCredit(CreditBudget budget)
         return grant;
     }
 
-    /// <summary>Gives the window back.</summary>
+    /// <summary>Gives back what is free of the window. What is on its way to disk still fills memory: <see cref="SettleLate"/> gives that back.</summary>
     public void Close()
     {
-        budget.Return(_window);
-        _window = _granted = _onItsWay = _owed = 0;
+        budget.Return(_window - _onItsWay);
+        _window = _granted = _owed = 0;
+    }
+
+    /// <summary>A frame's bytes have left memory after <see cref="Close"/>.</summary>
+    public void SettleLate(long cost)
+    {
+        _onItsWay -= cost;
+        budget.Return(cost);
     }
 }

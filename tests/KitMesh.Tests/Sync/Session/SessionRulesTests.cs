@@ -115,6 +115,30 @@ public sealed class SessionRulesTests
         Assert.Equal(new OriginRanges(Origin, SequenceRanges.Of(1, 1)), Assert.Single(durable.Origins));
     }
 
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public void Reports_OnTheirWayWhenTheSessionEnds_KeepTheirCreditUntilTheDiskAnswered(bool diskFails)
+    {
+        long before = _hub.Budget.Free;
+        ExchangeSession session = _hub.Open();
+        session.Receive(Hello(), _hub.Now);
+        ReportsFrame batch = Batch(1, 10);
+        session.Receive(batch, _hub.Now);
+        var appends = new List<SessionAction.Append>();
+        while (session.TryNext(out SessionAction? action))
+        {
+            appends.AddRange(action is SessionAction.Append one ? [one] : []);
+        }
+
+        session.Cut();
+        Assert.Equal(before - batch.Cost, _hub.Budget.Free);
+
+        SessionAction.Append append = Assert.Single(appends);
+        session.Appended(append.Ticket, diskFails ? new AppendResult.Refused("stopping") : _hub.Journal.Append(append.Reports));
+        Assert.Equal(before, _hub.Budget.Free);
+    }
+
     [Fact]
     public void Frame_OfALaterVersion_IsPassedOver()
     {
