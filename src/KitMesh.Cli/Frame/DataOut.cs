@@ -1,4 +1,5 @@
 using System.Text.Json;
+using KitMesh.Hub.Json;
 using Spectre.Console;
 using Spectre.Console.Rendering;
 
@@ -32,7 +33,7 @@ internal sealed class DataOut
 
     /// <summary>One JSON value on one line.</summary>
     /// <param name="value">A record whose property names carry units (energyWh, temperatureC).</param>
-    public void Json<T>(T value) => _stream.WriteLine(JsonSerializer.Serialize(value, JsonShape.Options));
+    public void Json<T>(T value) => _stream.WriteLine(JsonSerializer.Serialize(value, ResultJson.Options));
 
     /// <summary>A line of plain text; brackets are not markup.</summary>
     /// <param name="text">The line.</param>

@@ -32,6 +32,7 @@ internal sealed class PageBuilder(TripView trip, AlertView alerts)
             advice,
             [.. standing.Select(alert => alert.Alert)],
             answers.Energy,
+            answers.Charging,
             answers.Footage,
             ledger,
             [.. state.Nodes.Select(node => new NewsRow(node.Key, node.Value.LastHeard, PageText.Age(now - node.Value.LastHeard), ClockWords(node.Value)))],

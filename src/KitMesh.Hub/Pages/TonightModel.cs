@@ -13,6 +13,7 @@ namespace KitMesh.Hub.Pages;
 /// <param name="Advice">What to do next.</param>
 /// <param name="Alerts">What stands.</param>
 /// <param name="Energy">The energy outlook; null when it could not be computed.</param>
+/// <param name="Charging">Tonight's charging; null when it could not be computed.</param>
 /// <param name="Footage">The footage outlook; null when it could not be computed.</param>
 /// <param name="Ledger">Cards, drives and days.</param>
 /// <param name="News">When each node was heard.</param>
@@ -26,6 +27,7 @@ public sealed record TonightModel(
     AdviceList Advice,
     IReadOnlyList<Alert> Alerts,
     EnergyOutlook? Energy,
+    ChargingPlan? Charging,
     FootageOutlook? Footage,
     LedgerView Ledger,
     IReadOnlyList<NewsRow> News,

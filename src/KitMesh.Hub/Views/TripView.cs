@@ -5,6 +5,7 @@ using KitMesh.Domain.State;
 using KitMesh.Footage.Ledger;
 using KitMesh.Hub.Ingest;
 using KitMesh.Outlook.Advice;
+using KitMesh.Outlook.Charging;
 using KitMesh.Outlook.Energy;
 using KitMesh.Outlook.Footage;
 using NodaTime;
@@ -14,6 +15,7 @@ namespace KitMesh.Hub.Views;
 /// <summary>Answers about the trip, computed from the merged state and kept until it changes.</summary>
 internal sealed class TripView(MergedView view, ReadingHistory history, AlertView alerts, HubOptions options, HubClocks clocks) : IDisposable
 {
+    private static readonly LocalTime MorningStart = new(7, 0);
     private static readonly LedgerQuery NoClips = new(Limit: 0);
     private readonly Cached<LedgerSnapshot> _ledger = new(Duration.FromMinutes(1));
     private readonly Cached<TripAnswers> _answers = new(Duration.FromMinutes(10));
@@ -72,6 +74,7 @@ internal sealed class TripView(MergedView view, ReadingHistory history, AlertVie
         var missing = new List<string>();
         KitItem[] kit = [.. state.Kit];
         EnergyOutlook? energy = null;
+        ChargingPlan? charging = null;
         int trips = kit.OfType<Trip>().Count();
         if (trips != 1)
         {
@@ -86,7 +89,9 @@ internal sealed class TripView(MergedView view, ReadingHistory history, AlertVie
         else
         {
             ValueList<TimedReading> readings = await history.ReadAsync(state, cancellation).ConfigureAwait(false);
-            energy = EnergyForecaster.Answer(new EnergyQuestion(now, kit.ToValueList(), readings, [], seed, paths));
+            var question = new EnergyQuestion(now, kit.ToValueList(), readings, [], seed, paths);
+            energy = EnergyForecaster.Answer(question);
+            charging = ChargingPlanner.Plan(new ChargingQuestion(question, energy, NextMorning(now, kit.OfType<Trip>().Single().ZoneOffset)));
         }
 
         FootageOutlook? footage = null;
@@ -96,6 +101,14 @@ internal sealed class TripView(MergedView view, ReadingHistory history, AlertVie
             footage = FootageOutlooks.Answer(new FootageOutlookQuestion(ledger.Holdings()));
         }
 
-        return new TripAnswers(energy, null, footage, missing.ToValueList());
+        return new TripAnswers(energy, charging, footage, missing.ToValueList());
+    }
+
+    /// <summary>The next time the crew leaves with charged gear, on its own clocks. Common practice, no published source.</summary>
+    private static Instant NextMorning(Instant now, Offset zone)
+    {
+        OffsetDateTime here = now.WithOffset(zone);
+        LocalDate day = here.TimeOfDay < MorningStart ? here.Date : here.Date.PlusDays(1);
+        return (day + MorningStart).WithOffset(zone).ToInstant();
     }
 }
