@@ -33,7 +33,10 @@ public sealed class AgentHubTests : IDisposable
         V1.GetStatusResponse status = await StatusAsync(hub);
         V1.OriginStatus origin = status.Origins.Single(o => o.Origin.Node == "ridge-power");
         V1.SequenceRange range = Assert.Single(origin.Ranges);
-        Assert.Equal((1UL, (ulong)bench.Reports().Count), (range.First, range.Last));
+
+        // The agent goes on writing reports of its own (its status, a clock pair), so the hub may lag by those.
+        Assert.Equal(1UL, range.First);
+        Assert.InRange(range.Last, 200UL, (ulong)bench.Reports().Count);
         Assert.Equal(200UL, status.Kinds.Single(k => k.Kind == nameof(BatteryReading)).Count);
         Assert.True(bench.Host.Counters.BytesSent > 0);
     }
