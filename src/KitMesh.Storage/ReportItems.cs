@@ -27,6 +27,8 @@ internal static class ReportItems
         AlertChanged alert => [alert.Subject],
         AgentState agent => Named(agent.Node),
         ClockPair pair => Named(pair.Subject),
+        NodeEnrolled enrolled => Named(enrolled.Node),
+        NodeRevoked revoked => Named(revoked.Node),
         _ => [],
     };
 

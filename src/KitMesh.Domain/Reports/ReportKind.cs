@@ -62,4 +62,10 @@ public enum ReportKind
 
     /// <summary><see cref="CardReleased"/>.</summary>
     CardReleased = 19,
+
+    /// <summary><see cref="NodeEnrolled"/>.</summary>
+    NodeEnrolled = 20,
+
+    /// <summary><see cref="NodeRevoked"/>.</summary>
+    NodeRevoked = 21,
 }

@@ -28,6 +28,8 @@ internal static class BodyCodec
             case AlertChanged it: message.AlertChanged = AlertChangedCodec.Write(it); break;
             case KitPlaced it: message.KitPlaced = KitPlacedCodec.Write(it); break;
             case CardReleased it: message.CardReleased = CardReleasedCodec.Write(it); break;
+            case NodeEnrolled it: message.NodeEnrolled = NodeEnrolledCodec.Write(it); break;
+            case NodeRevoked it: message.NodeRevoked = NodeRevokedCodec.Write(it); break;
             default: throw new ArgumentException($"{body?.GetType().Name} cannot be written: it has no codec.", nameof(body));
         }
     }
@@ -54,6 +56,8 @@ internal static class BodyCodec
         V1.Report.BodyOneofCase.AlertChanged => AlertChangedCodec.Read(message.AlertChanged, fields),
         V1.Report.BodyOneofCase.KitPlaced => KitPlacedCodec.Read(message.KitPlaced, fields),
         V1.Report.BodyOneofCase.CardReleased => CardReleasedCodec.Read(message.CardReleased, fields),
+        V1.Report.BodyOneofCase.NodeEnrolled => NodeEnrolledCodec.Read(message.NodeEnrolled, fields),
+        V1.Report.BodyOneofCase.NodeRevoked => NodeRevokedCodec.Read(message.NodeRevoked, fields),
         _ => null,
     };
 }
