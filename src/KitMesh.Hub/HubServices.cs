@@ -62,6 +62,8 @@ internal static class HubServices
         services.AddRazorComponents();
         services.AddDataProtection().UseEphemeralDataProtectionProvider(); // Pages have no forms yet: no key is worth keeping.
         services.AddSingleton<PageBuilder>();
+        services.AddSingleton<ReportsBuilder>();
+        services.AddSingleton<LiveSignal>();
         services.AddGrpcReflection();
         services.AddGrpcHealthChecks().AddCheck<StoreHealth>("store");
     }

@@ -1,61 +1,55 @@
-using KitMesh.Domain.Kit;
 using KitMesh.Domain.Results;
 using KitMesh.Domain.State;
-using KitMesh.Domain.Time;
 using KitMesh.Hub.Views;
 using NodaTime;
 
 namespace KitMesh.Hub.Pages;
 
-/// <summary>Gathers what a page shows.</summary>
+/// <summary>Gathers what the pages of answers show.</summary>
 internal sealed class PageBuilder(TripView trip, AlertView alerts)
 {
+    private const int ShortClips = 100;
     private static readonly LedgerQuery NoClips = new(Limit: 0);
+    private static readonly LedgerQuery OnlyShort = new(ShortOnly: true, Limit: ShortClips);
 
     /// <summary>The page "Tonight".</summary>
     public async Task<TonightModel> TonightAsync(CancellationToken cancellation)
     {
         TripState state = trip.Merged.State;
         Instant now = trip.Now;
-        Trip? declared = state.KitOf<Trip>().FirstOrDefault();
-        Offset zone = declared?.ZoneOffset ?? Offset.Zero;
         TripAnswers answers = await trip.OutlooksAsync(cancellation).ConfigureAwait(false);
         AdviceList advice = await trip.AdviceAsync(cancellation).ConfigureAwait(false);
         IReadOnlyList<StandingAlert> standing = await alerts.StandingAsync(cancellation).ConfigureAwait(false);
         LedgerView ledger = (await trip.LedgerAsync(cancellation).ConfigureAwait(false)).View(NoClips);
         return new TonightModel(
-            declared?.Id.Value ?? "No trip declared",
-            declared is null ? "" : DayWords(declared, now.WithOffset(zone).Date),
-            now,
-            zone,
-            state.Counts.Values.Sum(),
+            PageHeads.Of(state, now),
             advice,
             [.. standing.Select(alert => alert.Alert)],
             answers.Energy,
             answers.Charging,
             answers.Footage,
             ledger,
-            [.. state.Nodes.Select(node => new NewsRow(node.Key, node.Value.LastHeard, PageText.Age(now - node.Value.LastHeard), ClockWords(node.Value)))],
+            [.. state.Nodes.Select(node => new NewsRow(node.Key, node.Value.LastHeard, PageText.Age(now - node.Value.LastHeard), PageText.ClockWords(node.Value)))],
             answers.Missing);
     }
 
-    private static string DayWords(Trip trip, LocalDate today)
+    /// <summary>The page "Energy".</summary>
+    public async Task<EnergyModel> EnergyAsync(CancellationToken cancellation)
     {
-        int days = Period.DaysBetween(trip.FirstDay, trip.LastDay) + 1;
-        int day = Period.DaysBetween(trip.FirstDay, today) + 1;
-        return day < 1 ? $"starts in {PageText.Count(1 - day, "day")}"
-            : day > days ? $"ended {PageText.Count(day - days, "day")} ago"
-            : $"day {day} of {days}";
+        PageHead head = PageHeads.Of(trip.Merged.State, trip.Now);
+        TripAnswers answers = await trip.OutlooksAsync(cancellation).ConfigureAwait(false);
+        return new EnergyModel(head, answers.Energy, answers.Missing);
     }
 
-    private static string ClockWords(NodeSeen seen)
+    /// <summary>The page "Footage".</summary>
+    public async Task<FootageModel> FootageAsync(CancellationToken cancellation)
     {
-        if (seen.ClockAhead is not { } ahead)
-        {
-            return seen.Trust == ClockTrust.Unknown ? "not compared yet" : "good";
-        }
-
-        Duration off = ahead < Duration.Zero ? -ahead : ahead;
-        return off < Duration.FromMinutes(1) ? "good" : $"{PageText.Hours(off)} {(ahead > Duration.Zero ? "ahead" : "behind")}";
+        PageHead head = PageHeads.Of(trip.Merged.State, trip.Now);
+        TripAnswers answers = await trip.OutlooksAsync(cancellation).ConfigureAwait(false);
+        LedgerView ledger = (await trip.LedgerAsync(cancellation).ConfigureAwait(false)).View(OnlyShort);
+        return new FootageModel(head, ledger, answers.Footage);
     }
+
+    /// <summary>The page "Kit".</summary>
+    public KitModel Kit() => KitWords.Of(trip.Merged.State, trip.Now);
 }

@@ -11,7 +11,7 @@ namespace KitMesh.Hub.Pages;
 /// </remarks>
 internal static class PageGuard
 {
-    private const string Policy = "default-src 'none'; style-src 'self'; img-src 'self' data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+    private const string Policy = "default-src 'none'; style-src 'self'; img-src 'self' data:; script-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
 
     /// <summary>Runs before everything else.</summary>
     public static async Task InvokeAsync(HttpContext context, RequestDelegate next)

@@ -1,4 +1,5 @@
 using Microsoft.AspNetCore.Builder;
+using Microsoft.AspNetCore.Components;
 using Microsoft.AspNetCore.Http;
 using Microsoft.AspNetCore.Http.HttpResults;
 using Microsoft.AspNetCore.Routing;
@@ -9,14 +10,27 @@ namespace KitMesh.Hub.Pages;
 internal static class PageRoutes
 {
     private static readonly byte[] Styles = Read("kitmesh.css");
+    private static readonly byte[] Live = Read("live.js");
 
     /// <summary>Maps the pages.</summary>
     public static void Map(IEndpointRouteBuilder routes)
     {
         routes.MapGet("/", async (PageBuilder pages, HttpContext context) =>
-            (IResult)new RazorComponentResult<TonightPage>(new { Model = await pages.TonightAsync(context.RequestAborted).ConfigureAwait(false) }));
+            Page<TonightPage>(await pages.TonightAsync(context.RequestAborted).ConfigureAwait(false)));
+        routes.MapGet("/energy", async (PageBuilder pages, HttpContext context) =>
+            Page<EnergyPage>(await pages.EnergyAsync(context.RequestAborted).ConfigureAwait(false)));
+        routes.MapGet("/footage", async (PageBuilder pages, HttpContext context) =>
+            Page<FootagePage>(await pages.FootageAsync(context.RequestAborted).ConfigureAwait(false)));
+        routes.MapGet("/kit", (PageBuilder pages) => Page<KitPage>(pages.Kit()));
+        routes.MapGet("/reports", async (ReportsBuilder pages, HttpContext context, string? kind, string? node, string? odd, string? from) =>
+            Page<ReportsPage>(await pages.ReportsAsync(new ReportsAsked(kind ?? "", node ?? "", odd == "yes", from ?? ""), context.RequestAborted).ConfigureAwait(false)));
+        routes.MapGet("/live", (LiveSignal signal, HttpContext context) => signal.Open(context.RequestAborted));
         routes.MapGet("/kitmesh.css", () => Results.Bytes(Styles, "text/css; charset=utf-8"));
+        routes.MapGet("/live.js", () => Results.Bytes(Live, "text/javascript; charset=utf-8"));
     }
+
+    private static RazorComponentResult<T> Page<T>(object model)
+        where T : IComponent => new(new Dictionary<string, object?> { ["Model"] = model });
 
     private static byte[] Read(string name)
     {

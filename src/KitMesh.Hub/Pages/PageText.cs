@@ -1,6 +1,10 @@
 using System.Globalization;
+using KitMesh.Domain.Kit;
 using KitMesh.Domain.Quantities;
+using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
+using KitMesh.Domain.State;
+using KitMesh.Domain.Time;
 using NodaTime;
 using NodaTime.Text;
 
@@ -26,7 +30,17 @@ internal static class PageText
         ? string.Create(CultureInfo.InvariantCulture, $"{duration.TotalHours:0} hours")
         : string.Create(CultureInfo.InvariantCulture, $"{duration.TotalDays:0.0} days");
 
-    public static string Count(long count, string noun) => string.Create(CultureInfo.InvariantCulture, $"{count:#,0} {noun}{(count == 1 ? "" : "s")}");
+    public static string Count(long count, string noun) => Count(count, noun, noun + "s");
+
+    public static string Count(long count, string one, string many) => string.Create(CultureInfo.InvariantCulture, $"{count:#,0} {(count == 1 ? one : many)}");
+
+    public static string Whole(double value) => value.ToString("#,0", CultureInfo.InvariantCulture);
+
+    public static string Tenths(double value) => value.ToString("#,0.0", CultureInfo.InvariantCulture);
+
+    public static string Minutes(Duration duration) => Count((long)Math.Ceiling(duration.TotalMinutes), "minute");
+
+    public static string Spread(EnergySpread energy) => string.Create(CultureInfo.InvariantCulture, $"{energy.P50.Value:#,0} ({energy.P10.Value:#,0} to {energy.P90.Value:#,0})");
 
     public static string Age(Duration age)
     {
@@ -40,6 +54,44 @@ internal static class PageText
             : age.TotalDays < 2 ? Count((long)age.TotalHours, "hour") + " ago"
             : Count((long)age.TotalDays, "day") + " ago";
     }
+
+    /// <summary>How a node's clock stands.</summary>
+    public static string ClockWords(NodeSeen seen)
+    {
+        if (seen.ClockAhead is not { } ahead)
+        {
+            return seen.Trust == ClockTrust.Unknown ? "not compared yet" : "good";
+        }
+
+        Duration off = ahead < Duration.Zero ? -ahead : ahead;
+        return off < Duration.FromMinutes(1) ? "good" : $"{Hours(off)} {(ahead > Duration.Zero ? "ahead" : "behind")}";
+    }
+
+    public static string DayKindWord(DayKind kind) => kind switch
+    {
+        DayKind.Camp => "camp",
+        DayKind.Travel => "travels",
+        DayKind.Rest => "rests",
+        DayKind.Storm => "storm",
+        _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, "There is no such day."),
+    };
+
+    public static string HealthWord(DriveHealth health) => health switch
+    {
+        DriveHealth.Unknown => "says nothing",
+        DriveHealth.Passed => "passed its own test",
+        DriveHealth.Warning => "warns",
+        DriveHealth.Failing => "is failing",
+        _ => throw new ArgumentOutOfRangeException(nameof(health), health, "There is no such health."),
+    };
+
+    public static string SourceWord(ReadingSource source) => source switch
+    {
+        ReadingSource.Measured => "measured",
+        ReadingSource.Typed => "typed by a person",
+        ReadingSource.Estimated => "the device's own estimate",
+        _ => throw new ArgumentOutOfRangeException(nameof(source), source, "There is no such source."),
+    };
 
     public static string WeightWord(AlertWeight weight) => weight switch
     {

@@ -1,15 +1,10 @@
 using KitMesh.Domain;
 using KitMesh.Domain.Results;
-using NodaTime;
 
 namespace KitMesh.Hub.Pages;
 
 /// <summary>What the page "Tonight" shows.</summary>
-/// <param name="TripName">The trip.</param>
-/// <param name="DayWords">Which day of how many; empty without a trip.</param>
-/// <param name="AsOf">World time.</param>
-/// <param name="Zone">The crew's civil time.</param>
-/// <param name="Reports">Reports behind it all.</param>
+/// <param name="Head">The top of the page.</param>
 /// <param name="Advice">What to do next.</param>
 /// <param name="Alerts">What stands.</param>
 /// <param name="Energy">The energy outlook; null when it could not be computed.</param>
@@ -19,11 +14,7 @@ namespace KitMesh.Hub.Pages;
 /// <param name="News">When each node was heard.</param>
 /// <param name="Missing">What kept a part from being computed.</param>
 public sealed record TonightModel(
-    string TripName,
-    string DayWords,
-    Instant AsOf,
-    Offset Zone,
-    long Reports,
+    PageHead Head,
     AdviceList Advice,
     IReadOnlyList<Alert> Alerts,
     EnergyOutlook? Energy,
