@@ -28,6 +28,7 @@ internal static class PageText
 
     public static string Hours(Duration duration) => duration.TotalHours < 48
         ? string.Create(CultureInfo.InvariantCulture, $"{duration.TotalHours:0} hours")
+        : duration.TotalDays > 730 ? string.Create(CultureInfo.InvariantCulture, $"{duration.TotalDays / 365.25:0} years")
         : string.Create(CultureInfo.InvariantCulture, $"{duration.TotalDays:0.0} days");
 
     public static string Count(long count, string noun) => Count(count, noun, noun + "s");
