@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
+using NodaTime;
 
 namespace KitMesh.Alerts;
 
@@ -17,6 +18,20 @@ public sealed class AlertBook
 
     private AlertBook(ImmutableSortedDictionary<(string Rule, KitId Subject), Alert> standing) =>
         _standing = standing.WithComparers(KeyOrder);
+
+    /// <summary>A book in which alerts stand already: what was kept over a restart.</summary>
+    /// <param name="standing">The alerts; of two with one rule and subject the last counts.</param>
+    public static AlertBook From(IEnumerable<Alert> standing)
+    {
+        ArgumentNullException.ThrowIfNull(standing);
+        var builder = ImmutableSortedDictionary.CreateBuilder<(string Rule, KitId Subject), Alert>(KeyOrder);
+        foreach (Alert alert in standing)
+        {
+            builder[(alert.Rule, alert.Subject)] = alert;
+        }
+
+        return new AlertBook(builder.ToImmutable());
+    }
 
     /// <summary>What stands: heaviest first, then oldest, then by rule and subject.</summary>
     public IReadOnlyList<Alert> Standing =>
@@ -61,7 +76,8 @@ public sealed class AlertBook
         bool stood = builder.TryGetValue(key, out Alert? before);
         if (finding.Fires)
         {
-            var alert = new Alert(rule.Name, finding.Subject, rule.Weight, before?.Since ?? inputs.Now, finding.What, finding.Do);
+            Instant since = finding.Since is { } told ? Instant.Min(told, inputs.Now) : before?.Since ?? inputs.Now;
+            var alert = new Alert(rule.Name, finding.Subject, rule.Weight, since, finding.What, finding.Do);
             builder[key] = alert;
             changes.Add(new(alert, stood ? AlertPhase.Stands : AlertPhase.Raised));
         }

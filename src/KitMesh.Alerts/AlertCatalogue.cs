@@ -33,6 +33,8 @@ public static class AlertCatalogue
         new CardFormattedOnHold(),
         new ClipOdd(),
         new DayInOneCase(),
+        new SingleCopyAtNightfall(),
+        new RoomRunsOut(),
         new RecheckOverdue(),
         new DriveFailing(),
         new DriveHot(),

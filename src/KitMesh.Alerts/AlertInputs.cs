@@ -1,4 +1,5 @@
 using KitMesh.Alerts.Inputs;
+using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
 using NodaTime;
 
@@ -8,6 +9,9 @@ namespace KitMesh.Alerts;
 /// <param name="Now">World time.</param>
 public sealed record AlertInputs(Instant Now)
 {
+    /// <summary>The crew's civil time, in which alerts tell hours. UTC until somebody declares a trip.</summary>
+    public Offset Zone { get; init; }
+
     /// <summary>What is known of each pack or bank.</summary>
     public IReadOnlyList<PackCondition> Packs { get; init; } = [];
 
@@ -34,4 +38,10 @@ public sealed record AlertInputs(Instant Now)
 
     /// <summary>The footage ledger without its clips; null where nobody keeps one.</summary>
     public LedgerView? Ledger { get; init; }
+
+    /// <summary>The footage outlook, up to some hours old; null where nobody computes one.</summary>
+    public FootageOutlook? Footage { get; init; }
+
+    /// <summary>When it last became night where each team lives.</summary>
+    public IReadOnlyDictionary<KitId, Instant> Nightfalls { get; init; } = new Dictionary<KitId, Instant>();
 }

@@ -1,4 +1,5 @@
 using KitMesh.Domain.Reports;
+using NodaTime;
 
 namespace KitMesh.Alerts;
 
@@ -9,6 +10,9 @@ namespace KitMesh.Alerts;
 /// <param name="Do">What is safe now and what to do next; empty when it does not fire.</param>
 public sealed record Finding(KitId Subject, bool Fires, string What, string Do)
 {
+    /// <summary>Since when the condition holds, where the reports tell: then every hub says the same, also after a restart. Else null.</summary>
+    public Instant? Since { get; init; }
+
     /// <summary>The condition certainly does not hold.</summary>
     /// <param name="subject">What it is about.</param>
     /// <param name="what">What was seen.</param>

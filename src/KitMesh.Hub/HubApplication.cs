@@ -67,6 +67,7 @@ public sealed class HubApplication : IAsyncDisposable
         builder.Configuration.Sources.Clear();
         builder.Logging.ClearProviders();
         builder.Logging.AddFilter("Microsoft", LogLevel.Warning);
+        builder.Logging.AddFilter("Microsoft.Extensions.Hosting", LogLevel.None); // What it would tell is thrown as well.
         logging?.Invoke(builder.Logging);
         HubServices.Add(builder.Services, options, clocks, disk);
         HubListening.Configure(builder.WebHost, options);

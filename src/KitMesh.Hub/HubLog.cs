@@ -42,7 +42,7 @@ internal static partial class HubLog
     [LoggerMessage(12, LogLevel.Information, "The trip file {File}: {Declared} items declared or changed, {Withdrawn} withdrawn.")]
     public static partial void TripDeclared(ILogger log, string file, int declared, int withdrawn);
 
-    [LoggerMessage(13, LogLevel.Warning, "{Problem}")]
+    [LoggerMessage(13, LogLevel.Information, "{Problem}")]
     public static partial void TripQuestion(ILogger log, string problem);
 
     [LoggerMessage(14, LogLevel.Warning, "The journal was mended at start: {Words}")]

@@ -43,6 +43,7 @@ internal static class HubServices
         services.AddSingleton<SessionHost>();
         services.AddSingleton<FailedCopies>();
         services.AddSingleton<ReadingHistory>();
+        services.AddSingleton<AlertMemory>();
         services.AddSingleton<AlertView>();
         services.AddSingleton<TripView>();
         services.AddSingleton<ReportPages>();

@@ -11,10 +11,12 @@ namespace KitMesh.Alerts.Inputs;
 /// <param name="SilentAfter">It counts as silent when not heard for longer.</param>
 /// <param name="ClockAhead">Its wall clock minus mesh time; null when no two clocks were compared.</param>
 /// <param name="Trust">Rank of the clock behind that comparison.</param>
+/// <param name="ClockDoubt">How far that comparison itself may be off: half the round trip, and drift since.</param>
 public sealed record AgentCondition(
     NodeId Node,
     Instant? LastHeard,
     Instant ExpectedSince,
     Duration SilentAfter,
     Duration? ClockAhead,
-    ClockTrust Trust);
+    ClockTrust Trust,
+    Duration ClockDoubt = default);

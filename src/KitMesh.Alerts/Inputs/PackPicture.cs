@@ -9,7 +9,7 @@ namespace KitMesh.Alerts.Inputs;
 // Problem: the current of a pack comes from its controller, its temperature from a thermometer on another bus; the rule
 // that matters most needs both.
 // Trap: a value that is put together from old parts is no measurement; a thermometer that died leaves its last value.
-// Method: each part is kept with its own time and used only while it is fresh.
+// Method: each part is kept with its own time and used only while it is fresh; probes are held against the newest reading.
 
 /// <summary>The newest values of one pack or bank, put together from all devices that read it. Immutable.</summary>
 public sealed class PackPicture
@@ -76,7 +76,8 @@ public sealed class PackPicture
     /// <param name="now">World time.</param>
     public PackCondition At(Pack declared, Instant now)
     {
-        bool probesFresh = _probes.Count > 0 && now - _probesAt <= Fresh;
+        // Readings may arrive late, all of them; whether a thermometer fell silent shows against the pack's other readings.
+        bool probesFresh = _probes.Count > 0 && _last - _probesAt <= Fresh && now - _probesAt <= Fresh + Fresh;
         var reading = new BatteryReading(
             _pack,
             _volts.Use(now),

@@ -1,4 +1,6 @@
+using Grpc.Core;
 using Grpc.Net.Client;
+using KitMesh.Cli.Frame;
 using KitMesh.Protocol.V1;
 
 namespace KitMesh.Cli.Asking;
@@ -10,6 +12,7 @@ internal sealed class HubClient : IDisposable
 
     private readonly GrpcChannel _channel;
     private readonly OutlookService.OutlookServiceClient _client;
+    private readonly Uri _hub;
     private readonly TimeProvider _machine;
     private readonly CancellationToken _stop;
 
@@ -17,24 +20,40 @@ internal sealed class HubClient : IDisposable
     {
         _channel = GrpcChannel.ForAddress(hub, new GrpcChannelOptions { MaxReceiveMessageSize = 64 << 20 });
         _client = new OutlookService.OutlookServiceClient(_channel);
+        _hub = hub;
         _machine = machine;
         _stop = stop;
     }
 
-    public async Task<GetOutlookResponse> OutlookAsync(GetOutlookRequest request) => await _client.GetOutlookAsync(request, deadline: Deadline, cancellationToken: _stop);
+    public Task<GetOutlookResponse> OutlookAsync(GetOutlookRequest request) => AskAsync(_client.GetOutlookAsync, request);
 
-    public async Task<GetLedgerResponse> LedgerAsync(GetLedgerRequest request) => await _client.GetLedgerAsync(request, deadline: Deadline, cancellationToken: _stop);
+    public Task<GetLedgerResponse> LedgerAsync(GetLedgerRequest request) => AskAsync(_client.GetLedgerAsync, request);
 
-    public async Task<GetAdviceResponse> AdviceAsync(GetAdviceRequest request) => await _client.GetAdviceAsync(request, deadline: Deadline, cancellationToken: _stop);
+    public Task<GetAdviceResponse> AdviceAsync(GetAdviceRequest request) => AskAsync(_client.GetAdviceAsync, request);
 
-    public async Task<GetAlertsResponse> AlertsAsync() => await _client.GetAlertsAsync(new GetAlertsRequest(), deadline: Deadline, cancellationToken: _stop);
+    public Task<GetAlertsResponse> AlertsAsync(string team = "") => AskAsync(_client.GetAlertsAsync, new GetAlertsRequest { Team = team });
 
-    public async Task<GetStatusResponse> StatusAsync() => await _client.GetStatusAsync(new GetStatusRequest(), deadline: Deadline, cancellationToken: _stop);
+    public Task<GetStatusResponse> StatusAsync() => AskAsync(_client.GetStatusAsync, new GetStatusRequest());
 
-    public async Task<GetReportsResponse> ReportsAsync(GetReportsRequest request) => await _client.GetReportsAsync(request, deadline: Deadline, cancellationToken: _stop);
+    public Task<GetReportsResponse> ReportsAsync(GetReportsRequest request) => AskAsync(_client.GetReportsAsync, request);
 
     /// <inheritdoc/>
     public void Dispose() => _channel.Dispose();
 
-    private DateTime Deadline => _machine.GetUtcNow().UtcDateTime.AddSeconds(LongestSeconds);
+    private async Task<TAnswer> AskAsync<TRequest, TAnswer>(Func<TRequest, Metadata?, DateTime?, CancellationToken, AsyncUnaryCall<TAnswer>> call, TRequest request)
+    {
+        try
+        {
+            return await call(request, null, _machine.GetUtcNow().UtcDateTime.AddSeconds(LongestSeconds), _stop);
+        }
+        catch (RpcException silent) when (!_stop.IsCancellationRequested && (silent.StatusCode is StatusCode.Unavailable or StatusCode.DeadlineExceeded || NeverArrived(silent)))
+        {
+            throw silent.StatusCode == StatusCode.DeadlineExceeded
+                ? new CommandFault(ExitCode.HubUnreachable, $"The hub at {_hub} did not answer within {LongestSeconds} s.", "It may be busy: ask again. Nothing was changed.", silent)
+                : CommandFault.HubUnreachable(_hub, silent);
+        }
+    }
+
+    /// <summary>A connection that breaks while it is made (http asked of an https address, say) never reached a hub.</summary>
+    private static bool NeverArrived(RpcException fault) => fault.Status.DebugException is HttpRequestException or IOException;
 }

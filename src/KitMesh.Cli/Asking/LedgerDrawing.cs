@@ -10,7 +10,13 @@ internal static class LedgerDrawing
 {
     public static void Draw(DataOut output, GetLedgerResponse ledger)
     {
-        output.Heading($"Ledger as of {Times.Show(ledger.AsOf)}");
+        output.Heading($"Ledger, {new CrewClock(ledger.Zone).Heading(ledger.AsOf)}");
+        if (ledger.Cards.Count == 0)
+        {
+            output.Line("  No card is known yet: none is declared, and no station has read one.");
+            return;
+        }
+
         Table table = DataOut.Table("Card", "Verdict", ">Clips", ">Meet the rule", ">Size", "Why");
         foreach (CardAnswer card in ledger.Cards)
         {
@@ -19,12 +25,14 @@ internal static class LedgerDrawing
                 new Text(Verdict(card.Verdict)),
                 new Text(card.Clips.ToString(CultureInfo.InvariantCulture)),
                 new Text(card.ClipsMet.ToString(CultureInfo.InvariantCulture)),
-                new Text(Times.Bytes(card.Bytes)),
+                new Text(Figures.Bytes(card.Bytes)),
                 new Text(card.Reason));
         }
 
         output.Draw(table);
-        output.Line($"{ledger.Clips} clips, {Times.Bytes(ledger.Bytes)}; {ledger.ClipsMet} of them meet their copy rule.");
+        output.Paragraph(ledger.Clips == 0
+            ? "No clip is known yet: no station has read a card."
+            : $"{Figures.Count(ledger.Clips, "clip")}, {Figures.Bytes(ledger.Bytes)}; {(ledger.ClipsMet == ledger.Clips ? "all meet" : $"{ledger.ClipsMet} of them meet")} the copy rule.");
     }
 
     internal static string Verdict(CardVerdict verdict) => verdict switch

@@ -1,5 +1,6 @@
 using System.Globalization;
 using KitMesh.Cli.Frame;
+using KitMesh.Domain.Results;
 using KitMesh.Protocol.V1;
 using Spectre.Console;
 
@@ -10,14 +11,16 @@ internal static class OutlookDrawing
 {
     public static void Draw(DataOut output, GetOutlookResponse outlook)
     {
-        output.Heading($"Outlook as of {Times.Show(outlook.AsOf)}");
+        output.Heading($"Outlook, {new CrewClock(outlook.Zone).Heading(outlook.AsOf)}");
+        foreach (string missing in outlook.Missing)
+        {
+            output.Paragraph($"Not computed: {missing}");
+        }
+
         DrawBanks(output, outlook);
         DrawCharging(output, outlook);
         DrawDrives(output, outlook);
-        foreach (string missing in outlook.Missing)
-        {
-            output.Line($"Not computed: {missing}");
-        }
+        DrawCautions(output, outlook);
     }
 
     private static void DrawBanks(DataOut output, GetOutlookResponse outlook)
@@ -32,10 +35,10 @@ internal static class OutlookDrawing
         {
             table.AddRow(
                 new Text(bank.Bank),
-                new Text(Times.Percent(bank.Charge)),
-                new Text(Range(bank.ShortByLastDay)),
+                new Text(Figures.Percent(bank.Charge)),
+                new Text(Figures.Chance(bank.ShortByLastDay)),
                 new Text((bank.AutonomyHours / 24).ToString("0.0", CultureInfo.InvariantCulture)),
-                new Text(Times.WattHours(bank.SpendableWattHours)),
+                new Text(Figures.WattHours(bank.SpendableWattHours)),
                 new Text(bank.PanelOutDay.Length == 0 ? "no day pays" : bank.PanelOutDay),
                 new Text(Readiness(bank.Readiness)));
         }
@@ -43,12 +46,7 @@ internal static class OutlookDrawing
         output.Draw(table);
         foreach (BankAnswer bank in outlook.Banks)
         {
-            output.Line($"{bank.Bank}: {bank.ReadinessWords}");
-        }
-
-        foreach (string caution in outlook.Banks.SelectMany(bank => bank.Cautions).Distinct(StringComparer.Ordinal))
-        {
-            output.Line($"Caution: {caution}");
+            output.Paragraph($"{bank.Bank}: {PackCaution.Without(bank.ReadinessWords)}", indent: 2);
         }
 
         output.Line();
@@ -56,15 +54,15 @@ internal static class OutlookDrawing
 
     private static void DrawCharging(DataOut output, GetOutlookResponse outlook)
     {
-        if (outlook.Charging.Count == 0)
+        if (outlook.ChargingList.Count == 0)
         {
             return;
         }
 
         output.Heading("Tonight's charging");
-        foreach (ChargingLine line in outlook.Charging)
+        foreach (string line in outlook.ChargingList)
         {
-            output.Line($"  {line.Words}");
+            output.Paragraph(line, indent: 2);
         }
 
         output.Line();
@@ -79,9 +77,9 @@ internal static class OutlookDrawing
             {
                 table.AddRow(
                     new Text(drive.Drive),
-                    new Text(Times.Bytes(drive.FreeBytes)),
+                    new Text(Figures.Bytes(drive.FreeBytes)),
                     new Text(drive.FillsOn.Length == 0 ? "lasts" : drive.FillsOn),
-                    new Text(Times.Percent(drive.FillsChance)));
+                    new Text(Figures.Chance(drive.FillsChance)));
             }
 
             output.Draw(table);
@@ -89,14 +87,18 @@ internal static class OutlookDrawing
 
         if (outlook.AnyClipLost is { } lost)
         {
-            output.Line($"Chance that any clip is lost by the last day: {Range(lost)}. {lost.Assuming}");
+            output.Paragraph($"Chance that any clip is lost by the last day: {Figures.Chance(lost)}. What that rests on: --json, footage.byLastDay.assumes.");
+            output.Line();
         }
     }
 
-    private static string Range(Chance? chance) =>
-        chance is null ? "not known"
-        : Times.Percent(chance.Low) == Times.Percent(chance.High) ? Times.Percent(chance.Best)
-        : $"{Times.Percent(chance.Low)} to {Times.Percent(chance.High)}";
+    private static void DrawCautions(DataOut output, GetOutlookResponse outlook)
+    {
+        foreach (string caution in outlook.Banks.SelectMany(bank => bank.Cautions).Distinct(StringComparer.Ordinal))
+        {
+            output.Paragraph($"Caution: {caution}");
+        }
+    }
 
     private static string Readiness(string word) => word switch
     {
@@ -104,7 +106,7 @@ internal static class OutlookDrawing
         "SLOW_ONLY" => "slowly only",
         "WARM_FIRST" => "warm first",
         "TOO_HOT" => "too hot",
-        "NO_TEMPERATURE" => "not known: measure",
+        "NO_TEMPERATURE" => "measure first",
         _ => word,
     };
 }

@@ -22,17 +22,16 @@ internal sealed class AdviceCommand : ICommandFile
     {
         using var client = new HubClient(run.Get(_hub), run.Surroundings.Machine, run.Stop);
         GetAdviceResponse advice = await client.AdviceAsync(new GetAdviceRequest { Team = run.Get(_team) ?? "" });
-        GetAlertsResponse alerts = await client.AlertsAsync();
+        GetAlertsResponse alerts = await client.AlertsAsync(run.Get(_team) ?? "");
         if (run.Json)
         {
-            JsonObject json = AnswerJson.Of(advice, advice.Document, "asOf");
+            JsonObject json = AnswerJson.Of(advice, advice.Document, "asOf", "zone");
             json["alerts"] = AnswerJson.Of(alerts, null)["alerts"]!.DeepClone();
             run.Out.Line(AnswerJson.Line(json));
         }
         else
         {
-            AdviceDrawing.Draw(run.Out, alerts);
-            AdviceDrawing.Draw(run.Out, advice);
+            AdviceDrawing.Draw(run.Out, advice, alerts);
         }
 
         return alerts.Alerts.Any(alert => alert.Weight >= AlertWeight.Act) ? ExitCode.BadNews : ExitCode.Good;

@@ -1,6 +1,7 @@
 using System.CommandLine;
 using KitMesh.Agent;
 using KitMesh.Agent.Options;
+using KitMesh.Cli.Asking;
 using KitMesh.Cli.Frame;
 using KitMesh.Cli.Running;
 using KitMesh.Devices;
@@ -33,7 +34,7 @@ internal sealed class AgentCommand : ICommandFile
         AgentOptions options = Read(run);
         if (run.Get(_check))
         {
-            run.Talk.Say($"{run.Get(_config)} is sound: node {options.Node}, {options.Readers.Count} readers, {options.Packs.Count} guarded packs.");
+            run.Talk.Say($"{run.Get(_config)} is sound: node {options.Node}, {Figures.Count(options.Readers.Count, "reader")}, {Figures.Count(options.Packs.Count, "guarded pack")}.");
             return ExitCode.Good;
         }
 
@@ -46,7 +47,7 @@ internal sealed class AgentCommand : ICommandFile
         await using (agent)
         {
             await agent.StartAsync(run.Stop);
-            run.Talk.Say($"Agent \"{options.Node}\" runs with {options.Readers.Count} readers; origin {agent.Own}; data in {options.DataFolder}.");
+            run.Talk.Say($"Agent \"{options.Node}\" runs with {Figures.Count(options.Readers.Count, "reader")}; origin {agent.Own}; data in {options.DataFolder}.");
             if (run.Json)
             {
                 run.Out.Json(new { kind = "agent_started", node = options.Node, origin = agent.Own, data = options.DataFolder });
@@ -66,6 +67,11 @@ internal sealed class AgentCommand : ICommandFile
         if (AgentFile.Parse(file, File.ReadAllText(file), ReaderCatalogue.All, problems) is { } options)
         {
             return options;
+        }
+
+        if (problems.Any(problem => problem.Key == "trip"))
+        {
+            throw CommandFault.BadInput($"{file} is a trip file, not an agent file; nothing was started.", "A trip file goes to the hub: kitmesh hub --trip FILE. deploy/agent.*.example.yaml are agent files to start from.");
         }
 
         foreach (OptionProblem problem in problems.OrderBy(problem => problem.Line))

@@ -24,7 +24,7 @@ internal sealed class LedgerCommand : ICommandFile
         GetLedgerResponse ledger = await client.LedgerAsync(new GetLedgerRequest { Card = run.Get(_card) ?? "", Team = run.Get(_team) ?? "" });
         if (run.Json)
         {
-            run.Out.Line(AnswerJson.Line(AnswerJson.Of(ledger, ledger.Document, "asOf", "stateFingerprint", "badNews")));
+            run.Out.Line(AnswerJson.Line(AnswerJson.Of(ledger, ledger.Document, "asOf", "zone", "stateFingerprint", "badNews")));
         }
         else
         {

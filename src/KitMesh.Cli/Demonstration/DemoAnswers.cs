@@ -31,8 +31,8 @@ internal sealed record DemoAnswers(
 
         return new JsonObject
         {
-            ["outlook"] = AnswerJson.Of(Outlook, Outlook.Document, "asOf", "missing", "badNews"),
-            ["ledger"] = AnswerJson.Of(Ledger, Ledger.Document, "asOf", "badNews"),
+            ["outlook"] = AnswerJson.Of(Outlook, Outlook.Document, "asOf", "zone", "missing", "badNews"),
+            ["ledger"] = AnswerJson.Of(Ledger, Ledger.Document, "asOf", "zone", "badNews"),
             ["alerts"] = AnswerJson.Of(Alerts, null)["alerts"]!.DeepClone(),
             ["advice"] = AnswerJson.Of(Advice, null)["advice"]!.DeepClone(),
             ["reports"] = counts,
@@ -45,9 +45,9 @@ internal sealed record DemoAnswers(
         OutlookDrawing.Draw(output, Outlook);
         LedgerDrawing.Draw(output, Ledger);
         output.Line();
-        AdviceDrawing.Draw(output, Alerts);
-        AdviceDrawing.Draw(output, Advice);
-        output.Line($"From {Status.Reports} reports: {string.Join(", ", Status.Kinds.Select(kind => $"{kind.Count} {kind.Kind}"))}.");
+        AdviceDrawing.Draw(output, Advice, Alerts);
+        output.Line();
+        output.Paragraph($"From {Status.Reports} reports: {string.Join(", ", Status.Kinds.Select(kind => $"{kind.Count} {kind.Kind}"))}.");
         output.Line($"State fingerprint {Status.StateFingerprint}");
     }
 }

@@ -139,7 +139,7 @@ internal sealed class DemoStage : IAsyncDisposable
                 await client.StatusAsync();
                 return;
             }
-            catch (Grpc.Core.RpcException silent) when (silent.StatusCode is Grpc.Core.StatusCode.Unavailable && !_run.Stop.IsCancellationRequested)
+            catch (CommandFault silent) when (silent.Code == ExitCode.HubUnreachable && !_run.Stop.IsCancellationRequested)
             {
                 await NapAsync(TimeSpan.FromMilliseconds(50));
             }

@@ -24,6 +24,6 @@ internal sealed class CommandFault : Exception
     public static CommandFault HubUnreachable(Uri hub, Exception? inner = null) => new(
         ExitCode.HubUnreachable,
         $"No hub answers at {hub}.",
-        "Is it running (kitmesh hub), is the address right, and is this device on its network? Nothing was changed.",
+        "Is it running (kitmesh hub)? Is the address right, http or https as the hub said it? Nothing was changed.",
         inner);
 }

@@ -1,5 +1,6 @@
 using System.CommandLine;
 using System.CommandLine.Invocation;
+using KitMesh.Domain;
 
 namespace KitMesh.Cli.Frame;
 
@@ -37,7 +38,7 @@ internal static class CommandLine
 
     private static ExitCode PrintUsage(ParseResult parsed, TextWriter talk)
     {
-        foreach (string message in parsed.Errors.Select(error => error.Message).Distinct())
+        foreach (string message in Messages(parsed))
         {
             talk.WriteLine($"kitmesh: {message}");
         }
@@ -45,6 +46,36 @@ internal static class CommandLine
         string verb = string.Join(' ', Path(parsed.CommandResult));
         talk.WriteLine($"         See: {verb} --help");
         return ExitCode.BadInput;
+    }
+
+    /// <summary>What is wrong, in our words where the parser's are for programmers.</summary>
+    private static IEnumerable<string> Messages(ParseResult parsed)
+    {
+        Command at = parsed.CommandResult.Command;
+        string[] words = [.. parsed.UnmatchedTokens];
+        foreach (string word in words)
+        {
+            bool isOption = word.StartsWith('-');
+            IEnumerable<string> known = isOption ? at.Options.Select(option => option.Name) : at.Subcommands.Select(command => command.Name);
+            string mend = NearestWord.To(word, known) is { } near ? $" Did you mean \"{near}\"?" : "";
+            yield return $"There is no {(isOption ? "option" : at.Subcommands.Count > 0 ? "command" : "further word")} \"{word}\" here.{mend}";
+        }
+
+        if (words.Length > 0)
+        {
+            yield break;
+        }
+
+        if (at.Subcommands.Count > 0 && at.Action is null)
+        {
+            yield return $"Say what to do: {string.Join(", ", at.Subcommands.Select(command => command.Name).Order(StringComparer.Ordinal))}.";
+            yield break;
+        }
+
+        foreach (string message in parsed.Errors.Select(error => error.Message).Distinct())
+        {
+            yield return message;
+        }
     }
 
     private static IEnumerable<string> Path(System.CommandLine.Parsing.CommandResult? result)

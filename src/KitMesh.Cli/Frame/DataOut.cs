@@ -1,3 +1,4 @@
+using System.Text;
 using System.Text.Json;
 using KitMesh.Hub.Json;
 using Spectre.Console;
@@ -9,6 +10,8 @@ namespace KitMesh.Cli.Frame;
 internal sealed class DataOut
 {
     private const int PipedWidth = 120;
+    private const int LeastWidth = 40;
+    private const int MostWidth = 100;
 
     private readonly TextWriter _stream;
 
@@ -38,6 +41,31 @@ internal sealed class DataOut
     /// <summary>A line of plain text; brackets are not markup.</summary>
     /// <param name="text">The line.</param>
     public void Line(string text = "") => _stream.WriteLine(text);
+
+    /// <summary>Words, broken into lines that the eye finds again in the dark.</summary>
+    /// <param name="text">The words.</param>
+    /// <param name="indent">Blanks before every line.</param>
+    /// <param name="hanging">More blanks before every line but the first.</param>
+    public void Paragraph(string text, int indent = 0, int hanging = 0)
+    {
+        int width = Math.Clamp(Console.Profile.Width, LeastWidth, MostWidth);
+        var line = new StringBuilder(new string(' ', indent));
+        bool isEmpty = true;
+        foreach (string word in text.Split(' ', StringSplitOptions.RemoveEmptyEntries))
+        {
+            if (!isEmpty && line.Length + 1 + word.Length > width)
+            {
+                Line(line.ToString());
+                line.Clear().Append(' ', indent + hanging);
+                isEmpty = true;
+            }
+
+            line.Append(isEmpty ? "" : " ").Append(word);
+            isEmpty = false;
+        }
+
+        Line(line.ToString());
+    }
 
     /// <summary>A heading.</summary>
     /// <param name="text">The heading.</param>

@@ -1,22 +1,18 @@
 using KitMesh.Devices.Mapping;
 using KitMesh.Devices.Options;
+using KitMesh.Devices.Sysfs;
 
 namespace KitMesh.Devices.Hwmon;
 
 /// <summary>Options of a sensor chip of the Linux class <c>hwmon</c>.</summary>
-/// <param name="Root">Folder of the class.</param>
-/// <param name="Chip">What its file <c>name</c> says; the number of its folder changes from boot to boot.</param>
-/// <param name="Interval">World time between polls.</param>
-/// <param name="Inputs">The sensors that are read.</param>
-/// <param name="Subjects">What they measure.</param>
-internal sealed record HwmonOptions(string Root, string Chip, TimeSpan Interval, IReadOnlyList<HwmonInput> Inputs, ReadingSubjects Subjects)
+internal static class HwmonOptions
 {
     // Linux kernel, Documentation/hwmon/sysfs-interface.rst: power is in microwatts here, in milliwatts in IIO.
     private static readonly (string Prefix, string Unit)[] Prefixes =
         [("in", "mV"), ("curr", "mA"), ("temp", "m°C"), ("power", "uW"), ("energy", "uJ")];
 
     /// <summary>Reads the options.</summary>
-    public static HwmonOptions Read(OptionMap map)
+    public static ChipOptions Read(OptionMap map)
     {
         string root = map.FilePath("root", "folder of the class", "/sys/class/hwmon");
         string chip = map.Text("chip", "what the chip's file \"name\" says");
@@ -28,7 +24,7 @@ internal sealed record HwmonOptions(string Root, string Chip, TimeSpan Interval,
             map.AddProblem("inputs", "No sensors are listed.", "Add \"- input: temp1\" and \"meaning: thermometer temperature\".");
         }
 
-        return new(root, chip, interval, inputs, subjects);
+        return new ChipOptions("chip", root, chip, interval, inputs, subjects);
     }
 
     private static HwmonInput? Input(OptionMap map)

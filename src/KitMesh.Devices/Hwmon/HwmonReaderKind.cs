@@ -1,4 +1,5 @@
 using KitMesh.Devices.Options;
+using KitMesh.Devices.Sysfs;
 
 namespace KitMesh.Devices.Hwmon;
 
@@ -13,7 +14,7 @@ public sealed class HwmonReaderKind : IReaderKind
     {
         ArgumentNullException.ThrowIfNull(options);
         int before = options.Problems.Count;
-        HwmonOptions read = HwmonOptions.Read(options);
-        return options.Problems.Count > before ? null : context => new HwmonReader(name, read, context);
+        ChipOptions read = HwmonOptions.Read(options);
+        return options.Problems.Count > before ? null : context => new ChipReader(name, read, context);
     }
 }

@@ -12,7 +12,7 @@ namespace KitMesh.Devices.Iio;
 /// <param name="Name">Its name without prefix and suffix, such as <c>voltage0</c>.</param>
 /// <param name="Unit">The unit after scaling.</param>
 /// <param name="Meaning">What it stands for.</param>
-internal sealed record IioChannel(string Name, DeviceUnit Unit, Meaning Meaning)
+internal sealed record IioChannel(string Name, DeviceUnit Unit, Meaning Meaning) : IChipSensor
 {
     /// <summary>Reads the channel: the processed value where the driver has one, else raw, offset and scale.</summary>
     /// <returns>The number in the unit of the report, or what is wrong.</returns>

@@ -1,21 +1,17 @@
 using KitMesh.Devices.Mapping;
 using KitMesh.Devices.Options;
+using KitMesh.Devices.Sysfs;
 
 namespace KitMesh.Devices.Iio;
 
 /// <summary>Options of a converter of the Linux Industrial I/O subsystem.</summary>
-/// <param name="Root">Folder of the devices.</param>
-/// <param name="Device">What its file <c>name</c> says.</param>
-/// <param name="Interval">World time between polls.</param>
-/// <param name="Channels">The channels that are read.</param>
-/// <param name="Subjects">What they measure.</param>
-internal sealed record IioOptions(string Root, string Device, TimeSpan Interval, IReadOnlyList<IioChannel> Channels, ReadingSubjects Subjects)
+internal static class IioOptions
 {
     private static readonly (string Prefix, string Unit)[] Prefixes =
         [("voltage", "mV"), ("current", "mA"), ("temp", "m°C"), ("power", "mW")];
 
     /// <summary>Reads the options.</summary>
-    public static IioOptions Read(OptionMap map)
+    public static ChipOptions Read(OptionMap map)
     {
         string root = map.FilePath("root", "folder of the devices", "/sys/bus/iio/devices");
         string device = map.Text("device", "what the device's file \"name\" says");
@@ -27,7 +23,7 @@ internal sealed record IioOptions(string Root, string Device, TimeSpan Interval,
             map.AddProblem("channels", "No channels are listed.", "Add \"- channel: voltage0\" and \"meaning: battery volts\".");
         }
 
-        return new(root, device, interval, channels, subjects);
+        return new ChipOptions("device", root, device, interval, channels, subjects);
     }
 
     private static IioChannel? Channel(OptionMap map)

@@ -1,4 +1,5 @@
 using KitMesh.Devices.Options;
+using KitMesh.Devices.Sysfs;
 
 namespace KitMesh.Devices.Iio;
 
@@ -13,7 +14,7 @@ public sealed class IioReaderKind : IReaderKind
     {
         ArgumentNullException.ThrowIfNull(options);
         int before = options.Problems.Count;
-        IioOptions read = IioOptions.Read(options);
-        return options.Problems.Count > before ? null : context => new IioReader(name, read, context);
+        ChipOptions read = IioOptions.Read(options);
+        return options.Problems.Count > before ? null : context => new ChipReader(name, read, context);
     }
 }

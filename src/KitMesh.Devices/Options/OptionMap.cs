@@ -1,6 +1,8 @@
 using System.Globalization;
+using KitMesh.Domain;
 using KitMesh.Domain.Reports;
 using YamlDotNet.Core;
+using YamlDotNet.Core.Events;
 using YamlDotNet.RepresentationModel;
 
 namespace KitMesh.Devices.Options;
@@ -12,6 +14,9 @@ namespace KitMesh.Devices.Options;
 /// </remarks>
 public sealed class OptionMap
 {
+    /// <summary>Lists and mappings may stand so deep in each other; the files that KitMesh knows need five.</summary>
+    public const int MaxDepth = 16;
+
     private readonly YamlMappingNode _node;
     private readonly List<OptionProblem> _problems;
     private readonly HashSet<string> _asked = new(StringComparer.Ordinal);
@@ -45,6 +50,12 @@ public sealed class OptionMap
     {
         try
         {
+            if (LineTooDeep(text) is { } deep)
+            {
+                problems.Add(new(file, deep, "", $"Lists and mappings stand more than {MaxDepth} deep in each other.", "Look for an unclosed bracket or a block that is indented too far."));
+                return null;
+            }
+
             var stream = new YamlStream();
             stream.Load(new StringReader(text));
             if (stream.Documents.Count == 1 && stream.Documents[0].RootNode is YamlMappingNode root)
@@ -326,8 +337,34 @@ public sealed class OptionMap
     {
         foreach (string key in Keys.Where(k => !_asked.Contains(k)))
         {
-            AddProblem(key, "This key is not known here.", $"Known keys: {string.Join(", ", _asked.Order(StringComparer.Ordinal))}.");
+            string mend = NearestWord.To(key, _asked) is { } near ? $"Did you mean \"{near}\"?" : $"Known keys: {string.Join(", ", _asked.Order(StringComparer.Ordinal))}.";
+            AddProblem(key, "This key is not known here.", mend);
         }
+    }
+
+    /// <summary>
+    /// The line where the text nests too deep; null when it does not. The tree is built by recursion, which a file of brackets
+    /// would drive over the end of the stack; the events that are counted here come without.
+    /// </summary>
+    private static int? LineTooDeep(string text)
+    {
+        var parser = new Parser(new StringReader(text));
+        int depth = 0;
+        while (parser.MoveNext())
+        {
+            depth += parser.Current switch
+            {
+                MappingStart or SequenceStart => 1,
+                MappingEnd or SequenceEnd => -1,
+                _ => 0,
+            };
+            if (depth > MaxDepth)
+            {
+                return (int)parser.Current!.Start.Line;
+            }
+        }
+
+        return null;
     }
 
     private YamlNode? Find(string key)

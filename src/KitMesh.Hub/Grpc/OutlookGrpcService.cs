@@ -1,11 +1,15 @@
 using Grpc.Core;
+using KitMesh.Domain;
+using KitMesh.Domain.Kit;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
 using KitMesh.Domain.State;
+using KitMesh.Domain.Time;
 using KitMesh.Footage.Ledger;
 using KitMesh.Hub.Ingest;
 using KitMesh.Hub.Json;
 using KitMesh.Hub.Views;
+using NodaTime;
 using V1 = KitMesh.Protocol.V1;
 
 namespace KitMesh.Hub.Grpc;
@@ -21,8 +25,9 @@ internal sealed class OutlookGrpcService(TripView trip, AlertView alerts, Report
 
     public override async Task<V1.GetOutlookResponse> GetOutlook(V1.GetOutlookRequest request, ServerCallContext context)
     {
-        KitId? team = Id("team", request.Team);
         MergedSnapshot merged = trip.Merged;
+        KitId? team = KnownNames.Team(merged.State, request.Team);
+        var scope = new TeamScope(merged.State, team);
         if (request.Paths is > 0 and (< LeastPaths or > MostPaths))
         {
             throw CallRefusedException.Bad("paths", $"Use {LeastPaths} to {MostPaths} paths, or 0 for the hub's own number.");
@@ -36,15 +41,24 @@ internal sealed class OutlookGrpcService(TripView trip, AlertView alerts, Report
             StateFingerprint = StateFingerprint.Of(merged.State).ToString(),
             BadNews = banks.Any(bank => bank.ShortByLastDay.Best.Value > ShortLimit)
                 || answers.Footage is { Shortfalls.Count: > 0 },
-            Document = ResultDocument.Of(new { answers.Energy, answers.Charging, answers.Footage }),
+            Zone = Zone(merged.State),
+            Document = ResultDocument.Of(new
+            {
+                Energy = answers.Energy is { } energy ? energy with { Banks = banks.ToValueList() } : null,
+                answers.Charging,
+                answers.Footage,
+            }),
         };
         response.Banks.AddRange(banks.Select(AnswerCodec.Write));
-        response.Charging.AddRange((answers.Charging?.Steps ?? []).Select(AnswerCodec.Write));
+        ChargingStep[] steps = [.. (answers.Charging?.Steps ?? []).Where(step => scope.Holds(step.Load))];
+        response.Charging.AddRange(steps.Select(AnswerCodec.Write));
+        response.ChargingList.AddRange(ChargingWords.Of(steps, ZoneOf(merged.State) ?? Offset.Zero));
         response.Drives.AddRange((answers.Footage?.Drives ?? []).Select(AnswerCodec.Write));
         response.Missing.AddRange(answers.Missing);
         if (answers.Footage is { } footage)
         {
             response.AnyClipLost = AnswerCodec.Write(footage.ByLastDay.AnyLost);
+            response.AnyClipLost.Assuming = string.Join("; ", footage.ByLastDay.Assumes);
         }
 
         return response;
@@ -52,18 +66,20 @@ internal sealed class OutlookGrpcService(TripView trip, AlertView alerts, Report
 
     public override async Task<V1.GetLedgerResponse> GetLedger(V1.GetLedgerRequest request, ServerCallContext context)
     {
-        var query = new LedgerQuery(Card: Id("card", request.Card), Team: Id("team", request.Team));
+        TripState state = trip.Merged.State;
         LedgerSnapshot snapshot = await trip.LedgerAsync(context.CancellationToken).ConfigureAwait(false);
+        var query = new LedgerQuery(Card: KnownNames.Card(snapshot.Cards.Select(card => card.Card), request.Card), Team: KnownNames.Team(state, request.Team));
         LedgerView view = snapshot.View(query);
         CardRow[] cards = [.. view.Cards.Where(card => (query.Card is null || card.Card == query.Card) && (query.Team is null || card.Team == query.Team))];
         var response = new V1.GetLedgerResponse
         {
             AsOf = AnswerCodec.Write(view.AsOf),
-            StateFingerprint = StateFingerprint.Of(trip.Merged.State).ToString(),
+            StateFingerprint = StateFingerprint.Of(state).ToString(),
             Clips = (uint)view.ClipsTotal,
             Bytes = (long)view.SizeTotal.Value,
             ClipsMet = (uint)view.ClipsMet,
             BadNews = cards.Any(card => card.State == CardState.FormattedShort || (card.State == CardState.OnHold && card.Evening < view.AsOf)),
+            Zone = Zone(state),
             Document = ResultDocument.Of(view),
         };
         response.Cards.AddRange(cards.Select(AnswerCodec.Write));
@@ -72,20 +88,24 @@ internal sealed class OutlookGrpcService(TripView trip, AlertView alerts, Report
 
     public override async Task<V1.GetAdviceResponse> GetAdvice(V1.GetAdviceRequest request, ServerCallContext context)
     {
-        Id("team", request.Team);
+        TripState state = trip.Merged.State;
+        var scope = new TeamScope(state, KnownNames.Team(state, request.Team));
         AdviceList advice = await trip.AdviceAsync(context.CancellationToken).ConfigureAwait(false);
-        var response = new V1.GetAdviceResponse { AsOf = AnswerCodec.Write(advice.AsOf), Document = ResultDocument.Of(advice) };
+        advice = advice with { Items = advice.Items.Where(item => scope.Holds(item.Subject)).ToValueList() };
+        var response = new V1.GetAdviceResponse { AsOf = AnswerCodec.Write(advice.AsOf), Zone = Zone(state), Document = ResultDocument.Of(advice) };
         response.Advice.AddRange(advice.Items.Select((item, i) => AnswerCodec.Write(item, i + 1)));
         return response;
     }
 
     public override async Task<V1.GetAlertsResponse> GetAlerts(V1.GetAlertsRequest request, ServerCallContext context)
     {
-        KitId? subject = Id("subject", request.Subject);
+        TripState state = trip.Merged.State;
+        KitId? subject = KnownNames.Any("subject", request.Subject);
+        var scope = new TeamScope(state, KnownNames.Team(state, request.Team));
         IReadOnlyList<StandingAlert> standing = await alerts.StandingAsync(context.CancellationToken).ConfigureAwait(false);
-        var response = new V1.GetAlertsResponse { AsOf = AnswerCodec.Write(trip.Now) };
+        var response = new V1.GetAlertsResponse { AsOf = AnswerCodec.Write(trip.Now), Zone = Zone(state) };
         response.Alerts.AddRange(standing
-            .Where(alert => subject is null || alert.Alert.Subject == subject)
+            .Where(alert => (subject is null || alert.Alert.Subject == subject) && scope.Holds(alert.Alert.Subject))
             .Select(alert => AnswerCodec.Write(alert.Alert, alert.RaisedBy?.Value ?? "")));
         return response;
     }
@@ -95,13 +115,7 @@ internal sealed class OutlookGrpcService(TripView trip, AlertView alerts, Report
 
     public override Task<V1.GetStatusResponse> GetStatus(V1.GetStatusRequest request, ServerCallContext context) => status.ReadAsync(context.CancellationToken);
 
-    private static KitId? Id(string field, string text)
-    {
-        if (text.Length == 0)
-        {
-            return null;
-        }
+    private static string Zone(TripState state) => ZoneOf(state) is { } zone ? CrewTime.ShowZone(zone) : "";
 
-        return KitId.TryParse(text, out KitId id) ? id : throw CallRefusedException.Bad(field, "A name has 1 to 100 printable characters.");
-    }
+    private static Offset? ZoneOf(TripState state) => state.KitOf<Trip>().FirstOrDefault()?.ZoneOffset;
 }

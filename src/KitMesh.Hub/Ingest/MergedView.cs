@@ -30,6 +30,7 @@ internal sealed class MergedView : IAsyncDisposable
     private readonly ILogger _log;
     private readonly StateEngine _engine;
     private readonly PackPictures _packs = new();
+    private readonly ClockDoubts _doubts = new();
     private readonly Lock _ledgerGate = new();
     private readonly CancellationTokenSource _stop = new();
     private FootageLedger _ledger = new();
@@ -58,6 +59,9 @@ internal sealed class MergedView : IAsyncDisposable
 
     /// <summary>The newest values of each pack, put together from all devices.</summary>
     public PackPictures Packs => _packs;
+
+    /// <summary>How far each node's newest time may itself be off.</summary>
+    public ClockDoubts ClockDoubts => _doubts;
 
     /// <summary>Derives everything that the journal holds, then goes on in the background.</summary>
     public async Task StartAsync(StoreOpening opening, CancellationToken cancellation)
@@ -180,14 +184,18 @@ internal sealed class MergedView : IAsyncDisposable
                 // Every time may have moved: ledger and pictures are built anew.
                 _ledger = new FootageLedger();
                 _packs.Clear();
+                _doubts.Clear();
             }
 
             IEnumerable<DecodedEntry> entries = timesMoved ? Decode(JournalPosition.Start, _folded) : fresh ?? Decode(_filed, _folded);
             foreach (DecodedEntry entry in entries)
             {
-                TimedReport timed = retiming.Time(entry.Report);
+                NodeId node = entry.Report.Key.Origin.Node;
+                RetimedInstant time = retiming.Of(node, entry.Report.Written);
+                var timed = new TimedReport(entry.Report, time.Time, time.Trust);
                 _ledger.Add(timed);
                 _packs.Add(timed);
+                _doubts.Add(node, time);
             }
         }
     }

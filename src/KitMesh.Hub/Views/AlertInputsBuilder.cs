@@ -6,6 +6,7 @@ using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
 using KitMesh.Domain.State;
+using KitMesh.Hub.Ingest;
 using NodaTime;
 
 namespace KitMesh.Hub.Views;
@@ -19,18 +20,31 @@ internal static class AlertInputsBuilder
     /// <param name="pictures">The newest values of each pack.</param>
     /// <param name="ledger">The footage ledger.</param>
     /// <param name="failed">Copies that failed and have not been made good.</param>
+    /// <param name="footage">The footage outlook, up to some hours old; null without a trip.</param>
+    /// <param name="doubts">How far the nodes' times may themselves be off.</param>
     public static AlertInputs Build(
         Instant now,
         TripState state,
         IReadOnlyDictionary<KitId, PackPicture> pictures,
         LedgerView ledger,
-        IReadOnlyList<FailedCopy> failed) => new(now)
+        IReadOnlyList<FailedCopy> failed,
+        FootageOutlook? footage,
+        ClockDoubts doubts)
+    {
+        Offset zone = state.KitOf<Trip>().FirstOrDefault()?.ZoneOffset ?? Offset.Zero;
+        return new AlertInputs(now)
         {
+            Zone = zone,
             Packs = [.. Packs(now, state, pictures)],
-            Agents = [.. Agents(state)],
-            Drives = [.. state.Drives.Values.Select(drive => new DriveCondition(drive.Body.Drive, drive.Body.Capacity, drive.Body.Free, drive.Time))],
+            Agents = [.. Agents(state, doubts)],
+            Drives =
+            [
+                .. state.Drives.Values.Select(drive => new DriveCondition(drive.Body.Drive, drive.Body.Capacity, drive.Body.Free, drive.Time, PerDay(footage, drive.Body.Drive))),
+            ],
             FailedCopies = failed,
             Ledger = ledger,
+            Footage = footage,
+            Nightfalls = Nightfalls(now, state, zone),
             HeldCards = [.. ledger.Cards.Select(Held).OfType<HeldCard>()],
             Clips = [.. ledger.Oddities.Select(oddity => new ClipTrouble(oddity.Subject, oddity.Message, oddity.Time))],
             FaultyReaders =
@@ -49,6 +63,17 @@ internal static class AlertInputsBuilder
                     .Select(forks => new ForkedOrigin(forks.Key, forks.Min(key => key.Sequence), forks.Count())),
             ],
         };
+    }
+
+    /// <summary>What the footage outlook expects to come to a drive each day; null where it expects nothing.</summary>
+    private static ByteCount? PerDay(FootageOutlook? footage, KitId drive) =>
+        footage?.Drives.FirstOrDefault(fill => fill.Drive == drive) is { GigabytesPerDay: > 0 } fill ? ByteCount.FromGigabytes(fill.GigabytesPerDay) : null;
+
+    private static Dictionary<KitId, Instant> Nightfalls(Instant now, TripState state, Offset zone)
+    {
+        Dictionary<KitId, Place> places = state.KitOf<Place>().ToDictionary(place => place.Id);
+        return state.KitOf<Team>().ToDictionary(team => team.Id, team => LastNightfall.Before(now, places.GetValueOrDefault(team.Home), zone));
+    }
 
     private static IEnumerable<PackCondition> Packs(Instant now, TripState state, IReadOnlyDictionary<KitId, PackPicture> pictures)
     {
@@ -90,14 +115,14 @@ internal static class AlertInputsBuilder
             .FirstOrDefault();
     }
 
-    private static IEnumerable<AgentCondition> Agents(TripState state)
+    private static IEnumerable<AgentCondition> Agents(TripState state, ClockDoubts doubts)
     {
         Trip? trip = state.KitOf<Trip>().FirstOrDefault();
         Instant since = trip is null ? Instant.MaxValue : trip.FirstDay.AtMidnight().WithOffset(trip.ZoneOffset).ToInstant();
         foreach (WatchedAgent agent in state.KitOf<WatchedAgent>())
         {
             NodeSeen? seen = state.Nodes.GetValueOrDefault(agent.Node);
-            yield return new AgentCondition(agent.Node, seen?.LastHeard, since, agent.SilentAfter, seen?.ClockAhead, seen?.Trust ?? default);
+            yield return new AgentCondition(agent.Node, seen?.LastHeard, since, agent.SilentAfter, seen?.ClockAhead, seen?.Trust ?? default, doubts.Of(agent.Node));
         }
     }
 

@@ -1,4 +1,5 @@
 using KitMesh.Alerts;
+using KitMesh.Domain.Kit;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
 using KitMesh.Domain.State;
@@ -9,13 +10,15 @@ using NodaTime;
 namespace KitMesh.Hub.Views;
 
 /// <summary>The alerts that this hub finds, stepped whenever the state changes and at least every half minute.</summary>
-internal sealed class AlertView(MergedView view, FailedCopies failedCopies, HubClocks clocks) : IAsyncDisposable
+internal sealed class AlertView(MergedView view, FailedCopies failedCopies, AlertMemory memory, HubClocks clocks) : IAsyncDisposable
 {
     private static readonly TimeSpan Every = TimeSpan.FromSeconds(30);
     private static readonly LedgerQuery NoClips = new(Limit: 0);
     private readonly SemaphoreSlim _one = new(1);
     private readonly CancellationTokenSource _stop = new();
+    private readonly RunwayView _runway = new(clocks.Machine);
     private AlertBook _book = AlertBook.Empty;
+    private bool _loaded;
     private (long Version, Instant At) _judged = (-1, Instant.MinValue);
     private Task _running = Task.CompletedTask;
 
@@ -81,14 +84,23 @@ internal sealed class AlertView(MergedView view, FailedCopies failedCopies, HubC
                 return;
             }
 
+            if (!_loaded)
+            {
+                _book = memory.Load();
+                _loaded = true;
+            }
+
             LedgerSnapshot ledger = view.LedgerAt(now);
             AlertInputs inputs = AlertInputsBuilder.Build(
                 now,
                 merged.State,
                 view.Packs.All,
                 ledger.View(NoClips),
-                await failedCopies.FindAsync(ledger, cancellation).ConfigureAwait(false));
+                await failedCopies.FindAsync(ledger, cancellation).ConfigureAwait(false),
+                _runway.At(now, merged.State.KitOf<Trip>().Count() == 1, ledger),
+                view.ClockDoubts);
             Volatile.Write(ref _book, _book.Step(AlertCatalogue.All, inputs, out _));
+            memory.Save(_book);
             _judged = (merged.Version, now);
         }
         finally

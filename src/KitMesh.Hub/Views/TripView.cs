@@ -59,7 +59,10 @@ internal sealed class TripView(MergedView view, ReadingHistory history, AlertVie
             answers.Charging,
             ledger.View(NoClips),
             answers.Footage,
-            standing.Select(alert => alert.Alert).ToValueList()));
+            standing.Select(alert => alert.Alert).ToValueList())
+        {
+            Zone = Merged.State.KitOf<Trip>().FirstOrDefault()?.ZoneOffset ?? Offset.Zero,
+        });
     }
 
     /// <inheritdoc/>

@@ -17,4 +17,8 @@ public sealed record AdviceQuestion(
     ChargingPlan? Charging,
     LedgerView? Ledger,
     FootageOutlook? Footage,
-    ValueList<Alert> Alerts);
+    ValueList<Alert> Alerts)
+{
+    /// <summary>The crew's civil time, in which hours are told. Default: UTC.</summary>
+    public Offset Zone { get; init; }
+}

@@ -11,7 +11,7 @@ internal static class AlertAdvice
             $"alert/{alert.Rule}/{alert.Subject}",
             alert.Weight == AlertWeight.Danger ? AdviceCategory.Safety : CategoryOf(alert.Rule),
             alert.Do,
-            $"{alert.Subject}: {alert.What}",
+            alert.What.StartsWith(alert.Subject.Value, StringComparison.Ordinal) ? alert.What : $"{alert.Subject}: {alert.What}",
             alert.Weight == AlertWeight.Danger ? question.Now : null,
             null,
             alert.Weight == AlertWeight.Danger ? 1 : 0.6,

@@ -1,4 +1,5 @@
 using KitMesh.Domain.Results;
+using KitMesh.Domain.Time;
 using NodaTime;
 
 namespace KitMesh.Outlook.Advice;
@@ -6,10 +7,13 @@ namespace KitMesh.Outlook.Advice;
 /// <summary>Advice from the energy outlook and tonight's charging: warm up, set panels out, ration, plug in.</summary>
 internal static class EnergyAdvice
 {
+    /// <summary>Devices named in a headline before the rest is only counted.</summary>
+    private const int MostNamed = 3;
+
     public static IEnumerable<RankedAdvice> From(AdviceQuestion question)
     {
         IEnumerable<RankedAdvice> advice = question.Energy is { } energy ? energy.Banks.SelectMany(bank => Bank(energy, bank)) : [];
-        return question.Charging is { } plan ? advice.Concat(Tonight(plan)) : advice;
+        return question.Charging is { } plan ? advice.Concat(Tonight(plan, question.Zone)) : advice;
     }
 
     private static IEnumerable<RankedAdvice> Bank(EnergyOutlook energy, BankOutlook bank)
@@ -55,23 +59,31 @@ internal static class EnergyAdvice
         }
     }
 
-    private static IEnumerable<RankedAdvice> Tonight(ChargingPlan plan)
+    private static IEnumerable<RankedAdvice> Tonight(ChargingPlan plan, Offset zone)
     {
-        ChargingStep? first = plan.Steps.FirstOrDefault();
-        if (first is null)
+        if (plan.Steps.FirstOrDefault() is not { } first)
         {
             yield break;
         }
 
-        string left = plan.LeftOut.Count(left => left.Reason != LeftOutReason.NotNeeded) is > 0 and int count ? $"; {count} devices are left out" : "";
+        string[] cold = [.. plan.Steps.Where(step => step.Kind == ChargingStepKind.Warm).Select(step => step.Load.Value)];
+        ChargingStep? plug = plan.Steps.FirstOrDefault(step => step.Kind == ChargingStepKind.Charge);
+        int charged = plan.Steps.Where(step => step.Kind == ChargingStepKind.Charge).Select(step => step.Load).Distinct().Count();
+        int left = plan.LeftOut.Count(one => one.Reason != LeftOutReason.NotNeeded);
+        string what = cold.Length > 0
+            ? $"warm the batteries of {ChargingWords.Names(cold, MostNamed)} now, to charge tonight"
+            : $"plug {first.Load} into {first.Outlet} {(first.From <= plan.AsOf ? "now" : $"at {CrewTime.Show(first.From, zone)}")}";
+        string next = cold.Length > 0 && plug is not null ? $"from {CrewTime.Show(plug.From, zone)} on {plug.Load} goes first; " : "";
         yield return new RankedAdvice(new Domain.Results.Advice(
             "charging/tonight",
             AdviceCategory.Charging,
-            plan.Steps.Count == 1 ? first.Words : $"{first.Words}; then {plan.Steps.Count - 1} more, see tonight's charging",
-            $"everything that matters is charged by {plan.Deadline}{left}",
+            what,
+            $"{next}{Count(charged, "device")} charged by {CrewTime.ShowWithZone(plan.Deadline, zone)}{(left > 0 ? $", {left} left out or in part" : "")}: see tonight's charging",
             first.From,
             null,
             0.45,
             first.Load));
     }
+
+    private static string Count(int count, string noun) => $"{count} {noun}{(count == 1 ? "" : "s")}";
 }

@@ -1,3 +1,4 @@
+using KitMesh.Domain;
 using System.Text.Json.Nodes;
 using KitMesh.TripFile.Reading;
 

@@ -1,3 +1,4 @@
+using KitMesh.Domain;
 using KitMesh.Domain.Kit;
 using KitMesh.TripFile.Keys;
 using YamlDotNet.RepresentationModel;

@@ -75,6 +75,29 @@ public sealed class LedgerRuleTests
         Assert.Null(desk.Show("red case", i => i with { Ledger = Ledger(desk, [Drive(desk)], [new CaseCell(RedCase, 4, 8)]) }));
     }
 
+    [Fact]
+    public void SingleCopyAtNightfall_FireSilentClear()
+    {
+        var team = KitId.Parse("ridge team");
+        var desk = new AlertDesk(new SingleCopyAtNightfall());
+        AlertChange? Night(Instant nightfall, int copies, int met = 0) => desk.Show("ridge team", i => i with
+        {
+            Zone = Offset.FromHours(6),
+            Nightfalls = new Dictionary<KitId, Instant> { [team] = nightfall },
+            Ledger = LedgerView.Empty(desk.Now) with { Days = [new DayRow(new LocalDate(2027, 2, 9), team, 4, ByteCount.FromGigabytes(4), Duration.Zero, met, copies, copies, [])] },
+        });
+        Instant before = Instant.FromUtc(2027, 2, 8, 12, 0);
+        Instant after = Instant.FromUtc(2027, 2, 9, 12, 0);
+
+        Assert.Null(Night(before, copies: 1));
+        AlertChange raised = Night(after, copies: 1)!;
+        Assert.Equal(AlertPhase.Raised, raised.Phase);
+        Assert.Contains("2027-02-09 has one proven copy only", raised.Alert.What, StringComparison.Ordinal);
+        Assert.Contains("no proven copy but the card", Night(after, copies: 0)!.Alert.What, StringComparison.Ordinal);
+        Assert.Equal(AlertPhase.Cleared, Night(after, copies: 2)!.Phase);
+        Assert.Null(Night(after, copies: 1, met: 4));
+    }
+
     private static void FireSilentClear(IAlertRule rule, Func<AlertDesk, DriveRow> well, Func<AlertDesk, DriveRow> ill, string said)
     {
         var desk = new AlertDesk(rule);

@@ -44,6 +44,18 @@ public sealed class MeshAndMediaRuleTests
     }
 
     [Fact]
+    public void ClockWrong_WithinTheDoubtOfTheComparison_IsSilent()
+    {
+        var desk = new AlertDesk(new ClockWrong());
+        AlertChange? Off(long seconds, long doubt) => desk.Show("ridge-power", i => i with { Agents = [Agent(desk.Now, ahead: Duration.FromSeconds(seconds), doubt: Duration.FromSeconds(doubt))] });
+
+        Assert.Null(Off(600, doubt: 400));
+        Assert.Null(Off(600, doubt: 100_000));
+        Assert.Equal(AlertPhase.Raised, Off(600, doubt: 200)!.Phase);
+        Assert.Equal(AlertPhase.Cleared, Off(600, doubt: 500)!.Phase);
+    }
+
+    [Fact]
     public void ClockWrong_NobodyCompared_IsSilent()
     {
         var desk = new AlertDesk(new ClockWrong());
@@ -91,6 +103,33 @@ public sealed class MeshAndMediaRuleTests
         var desk = new AlertDesk(new DriveNearlyFull());
 
         Assert.Contains("1.5 days", desk.Show("drive A", i => i with { Drives = [Drive(300, 200, desk.Now)] })!.Alert.What, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void RoomRunsOut_FireSilentClear()
+    {
+        var desk = new AlertDesk(new RoomRunsOut());
+        LocalDate today = desk.Now.InUtc().Date;
+        AlertChange? Full(int days) => desk.Show("all drives", i => i with { Footage = Footage(desk.Now, today.PlusDays(days)) });
+
+        Assert.Null(desk.Show("all drives", i => i));
+        Assert.Null(Full(4));
+        AlertChange raised = Full(3)!;
+        Assert.Equal(AlertPhase.Raised, raised.Phase);
+        Assert.Contains("2027-02-14", raised.Alert.What, StringComparison.Ordinal);
+        Assert.Contains("two copies instead of three", raised.Alert.Do, StringComparison.Ordinal);
+        Assert.Equal(AlertPhase.Stands, Full(4)!.Phase);
+        Assert.Equal(AlertPhase.Cleared, Full(5)!.Phase);
+    }
+
+    [Fact]
+    public void RoomRunsOut_OnTheCrewsDay_NotOnUtcs()
+    {
+        var desk = new AlertDesk(new RoomRunsOut()) { Now = Instant.FromUtc(2027, 2, 11, 20, 0) };
+        var full = new LocalDate(2027, 2, 15);
+
+        Assert.Null(desk.Show("all drives", i => i with { Footage = Footage(desk.Now, full) }));
+        Assert.NotNull(desk.Show("all drives", i => i with { Footage = Footage(desk.Now, full), Zone = Offset.FromHours(6) }));
     }
 
     [Fact]
@@ -151,6 +190,42 @@ public sealed class MeshAndMediaRuleTests
     }
 
     [Fact]
+    public void Since_WhatTheReportsTell_HoldsAlsoForABookThatStartsAnew()
+    {
+        var desk = new AlertDesk(new AgentSilent());
+
+        Alert alert = desk.Show("ridge-power", i => i with { Agents = [Agent(desk.Now, heardAgo: Duration.FromHours(9))] })!.Alert;
+
+        Assert.Equal(desk.Now - Duration.FromHours(7), alert.Since);
+    }
+
+    [Fact]
+    public void What_TellsHoursByTheCrewsClock()
+    {
+        var desk = new AlertDesk(new CardHeldPastEvening()) { Now = Instant.FromUtc(2027, 2, 11, 16, 0) };
+        var held = new HeldCard(KitId.Parse("card 7"), Instant.FromUtc(2027, 2, 11, 11, 0), Instant.FromUtc(2027, 2, 11, 15, 0), "one more copy", Formatted: false);
+
+        Alert alert = desk.Show("card 7", i => i with { HeldCards = [held], Zone = Offset.FromHours(6) })!.Alert;
+
+        Assert.Contains("11 Feb 21:00 (+06:00)", alert.What, StringComparison.Ordinal);
+        Assert.Equal(held.Due, alert.Since);
+    }
+
+    [Fact]
+    public void From_KeptAlerts_StandOnAndClearLate()
+    {
+        Instant began = Instant.FromUtc(2027, 2, 10, 6, 0);
+        AlertBook kept = AlertBook.From([new Alert("drive-nearly-full", KitId.Parse("drive A"), AlertWeight.Act, began, "as it was", "as it was")]);
+        var inputs = new AlertInputs(began + Duration.FromDays(1));
+
+        AlertBook after = kept.Step([new DriveNearlyFull()], inputs with { Drives = [Drive(110, null, began)] }, out IReadOnlyList<AlertChange> changes);
+
+        Assert.Equal(AlertPhase.Stands, Assert.Single(changes).Phase);
+        Assert.Equal(began, Assert.Single(after.Standing).Since);
+        Assert.Empty(kept.Step([new DriveNearlyFull()], inputs with { Drives = [Drive(130, null, began)] }, out _).Standing);
+    }
+
+    [Fact]
     public void Step_SameInputsInTheSameOrder_GiveTheSameBook()
     {
         var inputs = new AlertInputs(Instant.FromUtc(2027, 2, 11, 6, 0))
@@ -167,8 +242,15 @@ public sealed class MeshAndMediaRuleTests
         Assert.Equal(AlertWeight.Danger, a.Standing[0].Weight);
     }
 
-    private static AgentCondition Agent(Instant now, Duration? heardAgo = null, Duration? ahead = null) =>
-        new(Power, heardAgo is { } ago ? now - ago : null, now - Duration.FromDays(2), Duration.FromHours(2), ahead, ClockTrust.HardwareClock);
+    private static AgentCondition Agent(Instant now, Duration? heardAgo = null, Duration? ahead = null, Duration doubt = default) =>
+        new(Power, heardAgo is { } ago ? now - ago : null, now - Duration.FromDays(2), Duration.FromHours(2), ahead, ClockTrust.HardwareClock, doubt);
+
+    private static FootageOutlook Footage(Instant now, LocalDate full)
+    {
+        var none = new LossRisk(now, now, new ChanceRange(new(0), new(0), new(0), ""), true, 0, [], [], []);
+        return new FootageOutlook(
+            now, full.PlusDays(9), 3, 2, 40, [], [], new(0.2), [new CopyShortfall(3, full, full, new(0.8), 12)], [new GiveWay("two copies instead of three", null, 40)], none, none, []);
+    }
 
     private static DriveCondition Drive(double freeGigabytes, double? perDay, Instant at) => new(
         KitId.Parse("drive A"), ByteCount.FromGigabytes(1000), ByteCount.FromGigabytes(freeGigabytes), at, perDay is { } p ? ByteCount.FromGigabytes(p) : null);

@@ -50,6 +50,30 @@ public sealed class PackPictureTests
     }
 
     [Fact]
+    public void ChargingUnwatched_ReadingsThatArriveLate_AreNoSilentThermometer()
+    {
+        // A hub looks 29 min after the controller's newest reading; the thermometer's is 12 min older, as its interval is.
+        PackPicture picture = PackPicture.From(PackScene.Reading(probes: 12), Start).With(PackScene.Reading(amperes: 6), Start + Duration.FromMinutes(12));
+        var desk = new AlertDesk(new ChargingUnwatched()) { Now = Start + Duration.FromMinutes(41) };
+
+        PackCondition seen = picture.At(PackScene.Pack(), desk.Now);
+
+        Assert.Equal(12, seen.Reading.ColdestProbe!.Value.Value);
+        Assert.Null(desk.Show("ridge bank", i => i with { Packs = [seen] }));
+    }
+
+    [Fact]
+    public void At_HoursLater_NothingOfThePictureIsUsed()
+    {
+        PackPicture picture = PackPicture.From(PackScene.Reading(amperes: 6, probes: 12), Start);
+
+        PackCondition seen = picture.At(PackScene.Pack(), Start + Duration.FromMinutes(61));
+
+        Assert.Null(seen.Reading.Amperes);
+        Assert.Null(seen.Reading.ColdestProbe);
+    }
+
+    [Fact]
     public void ChargingUnwatched_StuckThermometer_FiresAfterSixHoursOfTheSame()
     {
         var desk = new AlertDesk(new ChargingUnwatched()) { Now = Start };

@@ -39,6 +39,33 @@ public sealed class CommandFrameTests : IDisposable
         Assert.Equal("", _output.ToString());
     }
 
+    [Theory]
+    [InlineData("There is no command \"outlok\" here. Did you mean \"outlook\"?", "outlok")]
+    [InlineData("There is no option \"--temas\" here. Did you mean \"--team\"?", "advice", "--temas")]
+    [InlineData("There is no further word \"extra\" here.", "ledger", "extra")]
+    [InlineData("Say what to do: advice, agent, ", "--json")]
+    [InlineData("Say what to do: air, charge, ", "calc")]
+    public async Task Run_WrongWords_SaysOneThingInPlainWords(string said, params string[] words)
+    {
+        ExitCode code = await CommandLine.RunAsync(words, Surroundings());
+
+        Assert.Equal(ExitCode.BadInput, code);
+        Assert.StartsWith($"kitmesh: {said}", _error.ToString(), StringComparison.Ordinal);
+        Assert.Equal(2, _error.ToString().TrimEnd().Split('\n').Length);
+    }
+
+    [Fact]
+    public void Paragraph_LongWords_AreBrokenAtBlanksAndHang()
+    {
+        new DataOut(Surroundings()).Paragraph($"1. {string.Join(' ', Enumerable.Repeat("warm", 40))}", indent: 2, hanging: 3);
+
+        string[] lines = _output.ToString().TrimEnd().Split('\n');
+        Assert.Equal(3, lines.Length);
+        Assert.StartsWith("  1. warm", lines[0], StringComparison.Ordinal);
+        Assert.All(lines.Skip(1), line => Assert.StartsWith("     warm", line, StringComparison.Ordinal));
+        Assert.All(lines, line => Assert.InRange(line.Length, 1, 100));
+    }
+
     [Fact]
     public void Json_DomainValues_ArePlainNumbersAndTexts()
     {

@@ -28,6 +28,9 @@ public sealed class CardFormattedOnHold : IAlertRule
                 c.Card,
                 Fires: true,
                 $"The card was formatted and its clips do not meet the copy rule. {c.Missing}",
-                "Do not record on it any more: deleted clips can often still be recovered from a card that was not written again. Make the missing copies from what is left."));
+                "Do not record on it any more: deleted clips can often still be recovered from a card that was not written again. Make the missing copies from what is left.")
+            {
+                Since = c.Due,
+            });
     }
 }

@@ -1,5 +1,6 @@
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
+using KitMesh.Domain.Time;
 
 namespace KitMesh.Alerts.Rules.Media;
 
@@ -27,7 +28,10 @@ public sealed class CardHeldPastEvening : IAlertRule
             .Select(c => new Finding(
                 c.Card,
                 Fires: true,
-                $"On hold since {c.Since}, due {c.Due}. Missing: {c.Missing}",
-                "Do not format it. Finish the copies, or use another card tomorrow."));
+                $"On hold since {CrewTime.ShowWithZone(c.Since, inputs.Zone)}; it should have been released by {CrewTime.ShowWithZone(c.Due, inputs.Zone)}. Missing: {c.Missing}",
+                "Do not format it. Finish the copies, or use another card tomorrow.")
+            {
+                Since = c.Due,
+            });
     }
 }

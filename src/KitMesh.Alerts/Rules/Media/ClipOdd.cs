@@ -32,6 +32,9 @@ public sealed class ClipOdd : IAlertRule
                 Fires: true,
                 string.Join("; ", g.OrderBy(c => c.At).ThenBy(c => c.What, StringComparer.Ordinal).Take(MostNamed).Select(c => c.What))
                     + (g.Count() > MostNamed ? $"; and {g.Count() - MostNamed} more" : "") + ".",
-                "Play the clips before the card is formatted; look whether a file was left on the card or in the camera."));
+                "Play the clips before the card is formatted; look whether a file was left on the card or in the camera.")
+            {
+                Since = g.Min(c => c.At),
+            });
     }
 }

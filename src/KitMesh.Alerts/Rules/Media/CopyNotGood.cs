@@ -40,7 +40,10 @@ public sealed class CopyNotGood : IAlertRule
             failures.Key,
             Fires: true,
             $"{all.Count} {(all.Count == 1 ? "copy" : "copies")} not good. {named}{(all.Count > MostNamed ? $"; and {all.Count - MostNamed} more" : "")}.{(bare > 0 ? $" {bare} of these clips have no good copy anywhere: the card is all there is." : "")}",
-            "Do not format the card. Copy again, onto another drive if this one fails twice; keep the failing drive as it is, do not repair it.");
+            "Do not format the card. Copy again, onto another drive if this one fails twice; keep the failing drive as it is, do not repair it.")
+        {
+            Since = all.Min(f => f.At),
+        };
     }
 
     private static string Words(CopyFailure failure) => failure switch

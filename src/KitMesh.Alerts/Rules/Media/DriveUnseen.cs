@@ -1,6 +1,8 @@
 using System.Globalization;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
+using KitMesh.Domain.Time;
+using NodaTime;
 
 namespace KitMesh.Alerts.Rules.Media;
 
@@ -31,7 +33,10 @@ public sealed class DriveUnseen : IAlertRule
             .Select(drive => new Finding(
                 drive.Drive,
                 Fires: true,
-                string.Create(CultureInfo.InvariantCulture, $"Last seen {drive.LastSeen}; {drive.Copies} proven copies are said to be on it{(drive.Case is { } inside ? $", in {inside}" : "")}."),
-                "Find it, plug it in and recheck a part of it, so that the ledger is not believed blindly."));
+                string.Create(CultureInfo.InvariantCulture, $"Last seen {CrewTime.ShowWithZone(drive.LastSeen!.Value, inputs.Zone)}; {drive.Copies} proven copies are said to be on it{(drive.Case is { } inside ? $", in {inside}" : "")}."),
+                "Find it, plug it in and recheck a part of it, so that the ledger is not believed blindly.")
+            {
+                Since = drive.LastSeen + Duration.FromDays(Days),
+            });
     }
 }

@@ -1,6 +1,7 @@
 using System.Globalization;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
+using KitMesh.Domain.Time;
 
 namespace KitMesh.Alerts.Rules.Media;
 
@@ -28,7 +29,7 @@ public sealed class RecheckOverdue : IAlertRule
             .Select(drive => new Finding(
                 drive.Drive,
                 Fires: true,
-                string.Create(CultureInfo.InvariantCulture, $"{drive.Overdue} copies on it are overdue; the oldest was proven {drive.OldestProof}."),
+                string.Create(CultureInfo.InvariantCulture, $"{drive.Overdue} {(drive.Overdue == 1 ? "copy" : "copies")} on it {(drive.Overdue == 1 ? "is" : "are")} overdue{(drive.OldestProof is { } oldest ? $"; the oldest was proven {CrewTime.ShowWithZone(oldest, inputs.Zone)}" : "")}."),
                 "Recheck the drive when there is energy for it. Until then these copies release no card."));
     }
 }

@@ -1,6 +1,7 @@
 using KitMesh.Alerts.Inputs;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
+using KitMesh.Domain.Time;
 using NodaTime;
 
 namespace KitMesh.Alerts.Rules.Mesh;
@@ -34,9 +35,12 @@ public sealed class AgentSilent : IAlertRule
                     subject,
                     Fires: true,
                     agent.LastHeard is { } last
-                        ? $"{agent.Node} was last heard {silent.TotalHours:0.0} h ago ({last}); it should be heard every {agent.SilentAfter.TotalHours:0.0} h. What it measured since is not known here; its guard goes on without the hub."
-                        : $"{agent.Node} was never heard; it should have been since {agent.ExpectedSince}.",
-                    "Look whether the device has power and a link. Its reports are kept on it and come when it is back.");
+                        ? $"{agent.Node} was last heard {silent.TotalHours:0.0} h ago ({CrewTime.ShowWithZone(last, inputs.Zone)}); it should be heard every {agent.SilentAfter.TotalHours:0.0} h. What it measured since is not known here; its guard goes on without the hub."
+                        : $"{agent.Node} was never heard; it should have been since {CrewTime.ShowWithZone(agent.ExpectedSince, inputs.Zone)}.",
+                    "Look whether the device has power and a link. Its reports are kept on it and come when it is back.")
+                {
+                    Since = agent.LastHeard is { } heard ? heard + agent.SilentAfter : agent.ExpectedSince,
+                };
         }
     }
 }

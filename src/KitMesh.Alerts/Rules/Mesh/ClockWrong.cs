@@ -6,7 +6,10 @@ using NodaTime;
 namespace KitMesh.Alerts.Rules.Mesh;
 
 /// <summary>A device's wall clock is off by more than the drift limit.</summary>
-/// <remarks>Fires past five minutes, the limit past which the hybrid clock takes in no remote time; clears under two.</remarks>
+/// <remarks>
+/// Fires past five minutes, the limit past which the hybrid clock takes in no remote time; clears under two. A comparison over
+/// a slow link is good to half its round trip only, so what counts is by how much the clock is off for certain.
+/// </remarks>
 public sealed class ClockWrong : IAlertRule
 {
     private static readonly Duration FirePast = Duration.FromMinutes(5);
@@ -38,7 +41,8 @@ public sealed class ClockWrong : IAlertRule
 
             var subject = KitId.Parse(agent.Node.Value);
             Duration off = ahead < Duration.Zero ? -ahead : ahead;
-            yield return off <= (stands(subject) ? ClearUnder : FirePast)
+            Duration certainly = agent.ClockDoubt < off ? off - agent.ClockDoubt : Duration.Zero;
+            yield return certainly <= (stands(subject) ? ClearUnder : FirePast)
                 ? Finding.Clear(subject, $"Its clock is {off.TotalSeconds:0} s off.")
                 : new Finding(
                     subject,

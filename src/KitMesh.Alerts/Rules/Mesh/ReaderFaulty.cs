@@ -1,5 +1,6 @@
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
+using KitMesh.Domain.Time;
 
 namespace KitMesh.Alerts.Rules.Mesh;
 
@@ -27,7 +28,10 @@ public sealed class ReaderFaulty : IAlertRule
             .Select(g => new Finding(
                 g.Key,
                 Fires: true,
-                string.Join(" ", g.OrderBy(f => f.At).ThenBy(f => f.Reader, StringComparer.Ordinal).Select(f => $"{f.Node}, {f.Reader}, since {f.At}: {f.Message}")),
-                "Check cable, power and address of the device. Until it answers, answers about it rest on older readings and widen."));
+                string.Join(" ", g.OrderBy(f => f.At).ThenBy(f => f.Reader, StringComparer.Ordinal).Select(f => $"{f.Node}, {f.Reader}, since {CrewTime.ShowWithZone(f.At, inputs.Zone)}: {f.Message}")),
+                "Check cable, power and address of the device. Until it answers, answers about it rest on older readings and widen.")
+            {
+                Since = g.Min(f => f.At),
+            });
     }
 }

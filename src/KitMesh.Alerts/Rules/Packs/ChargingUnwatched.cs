@@ -8,7 +8,8 @@ namespace KitMesh.Alerts.Rules.Packs;
 
 /// <summary>Charge flows into a pack that no thermometer watches, or whose thermometer has stuck.</summary>
 /// <remarks>
-/// Without a probe for as long as a value counts as fresh (30 min), or with probes that said exactly the same for 6 h over
+/// Without a probe for as long as a value counts as fresh (30 min), by the time of the pack's own readings: a link that
+/// brings them late silences no thermometer. Or with probes that said exactly the same for 6 h over
 /// 12 readings or more: a living sensor flickers by a digit. Own choices, no published source.
 /// </remarks>
 public sealed class ChargingUnwatched : PackRule
@@ -34,7 +35,7 @@ public sealed class ChargingUnwatched : PackRule
 
         bool charging = current > ChargeFlow.Threshold(pack.Declared.Capacity, stands);
         string? why = !charging ? null
-            : pack.WithoutProbeSince is { } lost && inputs.Now - lost > PackPicture.Fresh ? $"no thermometer has answered for {(inputs.Now - lost).TotalMinutes:0} min"
+            : pack.WithoutProbeSince is { } lost && pack.At - lost > PackPicture.Fresh ? $"no thermometer has answered for {(pack.At - lost).TotalMinutes:0} min"
             : pack.ProbesUnchangedSince is { } same && inputs.Now - same > StuckAfter ? $"its thermometers have said exactly {pack.Reading.ColdestProbe} for {(inputs.Now - same).TotalHours:0} h"
             : null;
         return why is null

@@ -43,6 +43,37 @@ public sealed class OptionMapTests
     }
 
     [Theory]
+    [InlineData("a: {0}", "[", 200_000)]
+    [InlineData("a: {0}", "{b: ", 200_000)]
+    [InlineData("a:\n {0}", "- ", 100)]
+    [InlineData("a: {0}", "[", OptionMap.MaxDepth)]
+    public void Parse_NestedTooDeep_SaysSoAndDoesNotOverflow(string text, string open, int times)
+    {
+        var problems = new List<OptionProblem>();
+
+        Assert.Null(OptionMap.Parse("agent.yaml", text.Replace("{0}", string.Concat(Enumerable.Repeat(open, times)), StringComparison.Ordinal), problems));
+        Assert.Contains("deep", Assert.Single(problems).What, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Parse_NestedAsDeepAsAllowed_IsRead()
+    {
+        int lists = OptionMap.MaxDepth - 1;
+        var problems = new List<OptionProblem>();
+
+        Assert.NotNull(OptionMap.Parse("agent.yaml", $"a: {new string('[', lists)}{new string(']', lists)}", problems));
+        Assert.Empty(problems);
+    }
+
+    [Fact]
+    public void RefuseUnknownKeys_TypingMistake_NamesTheNearestKey()
+    {
+        ReaderBench.Configure("sunspec", "host: h\nbattery: b\nintervall: 5 s", out var problems);
+
+        Assert.Equal("Did you mean \"interval\"?", Assert.Single(problems).Mend);
+    }
+
+    [Theory]
     [InlineData("")]
     [InlineData("- a list")]
     [InlineData("a: b: c")]

@@ -1,6 +1,6 @@
-using KitMesh.TripFile.Reading;
+using KitMesh.Domain;
 
-namespace KitMesh.Tests.TripFile;
+namespace KitMesh.Tests.State;
 
 public sealed class NearestWordTests
 {

@@ -1,17 +1,19 @@
-namespace KitMesh.TripFile.Reading;
+namespace KitMesh.Domain;
 
 /// <summary>The known word that a mistyped one most likely stands for.</summary>
 /// <remarks>
 /// Optimal string alignment distance (insert, delete, replace, swap of neighbours), case ignored. A word farther away
 /// than a third of its length (at least one step) is no suggestion: a wrong guess costs more than none.
 /// </remarks>
-internal static class NearestWord
+public static class NearestWord
 {
     /// <summary>The nearest word; null when none is near.</summary>
     /// <param name="typed">What was written.</param>
     /// <param name="known">What would have been right.</param>
     public static string? To(string typed, IEnumerable<string> known)
     {
+        ArgumentNullException.ThrowIfNull(typed);
+        ArgumentNullException.ThrowIfNull(known);
         (string? best, int bestDistance) = (null, int.MaxValue);
         foreach (string candidate in known)
         {
