@@ -1,0 +1,78 @@
+using System.Net.Security;
+using System.Security.Authentication;
+using System.Security.Cryptography.X509Certificates;
+using KitMesh.Domain.Reports;
+
+namespace KitMesh.Protocol.Certificates;
+
+/// <summary>Who a node is: its certificate with the key, what leads to the root, and the root that it trusts.</summary>
+/// <remarks>The same for agents, commands and hubs: whoever dials a hub does it with a handler from here.</remarks>
+public sealed class NodeIdentity : IDisposable
+{
+    private readonly X509Certificate2Collection _issuers;
+    private readonly Func<NodeId, bool> _isRevoked;
+
+    /// <summary>An identity. It owns the certificate.</summary>
+    /// <param name="certificate">The node's certificate, with its key.</param>
+    /// <param name="issuers">What leads to the root; empty when the root issued it.</param>
+    /// <param name="trust">The trip root.</param>
+    /// <param name="isRevoked">Hubs that are no longer trusted; null when nobody told of any.</param>
+    /// <exception cref="ArgumentException">The certificate is not of this trip.</exception>
+    public NodeIdentity(X509Certificate2 certificate, X509Certificate2Collection issuers, TripTrust trust, Func<NodeId, bool>? isRevoked = null)
+    {
+        ArgumentNullException.ThrowIfNull(certificate);
+        ArgumentNullException.ThrowIfNull(trust);
+        Member = trust.Judge(certificate, issuers) switch
+        {
+            TrustVerdict.Member member => member,
+            TrustVerdict.Foreign foreign => throw new ArgumentException(foreign.Words, nameof(certificate)),
+            _ => throw new InvalidOperationException("A certificate is of this mesh or not."),
+        };
+        Certificate = certificate;
+        Trust = trust;
+        _issuers = issuers;
+        _isRevoked = isRevoked ?? (static _ => false);
+        Shown = SslStreamCertificateContext.Create(certificate, issuers, offline: true);
+    }
+
+    /// <summary>The certificate with its key.</summary>
+    public X509Certificate2 Certificate { get; }
+
+    /// <summary>What leads to the root.</summary>
+    public X509Certificate2Collection Issuers => _issuers;
+
+    /// <summary>What a TLS handshake shows.</summary>
+    public SslStreamCertificateContext Shown { get; }
+
+    /// <summary>The trip root.</summary>
+    public TripTrust Trust { get; }
+
+    /// <summary>Whom the certificate names, and what it may do.</summary>
+    public TrustVerdict.Member Member { get; }
+
+    /// <summary>A handler that dials hubs of this trip over TLS 1.3 and shows the certificate. The caller disposes it.</summary>
+    public SocketsHttpHandler CreateHandler() => new()
+    {
+        AllowAutoRedirect = false,
+        UseProxy = false,
+        SslOptions = new SslClientAuthenticationOptions
+        {
+            EnabledSslProtocols = SslProtocols.Tls13,
+            ClientCertificateContext = Shown,
+            CertificateRevocationCheckMode = X509RevocationMode.NoCheck,
+
+            // Names and time are not asked: addresses change from camp to camp, and this device's clock may say 1970.
+            RemoteCertificateValidationCallback = (_, shown, chain, _) => IsHub(shown, chain),
+        },
+    };
+
+    /// <inheritdoc/>
+    public void Dispose() => Certificate.Dispose();
+
+    private bool IsHub(X509Certificate? shown, X509Chain? chain) =>
+        shown is X509Certificate2 certificate
+        && Trust.Judge(certificate, chain?.ChainPolicy.ExtraStore) is TrustVerdict.Member member
+        && member.Roles.HasFlag(MeshRoles.Hub)
+        && !_isRevoked(member.Node)
+        && !(member.Issuer is { } issuer && _isRevoked(issuer));
+}
