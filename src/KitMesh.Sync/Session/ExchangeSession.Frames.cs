@@ -74,6 +74,12 @@ public sealed partial class ExchangeSession
             return;
         }
 
+        if (hello.Role == NodeRole.Hub && !_options.PeerMayBeHub)
+        {
+            End(ByeReason.Forbidden, $"{hello.Node} calls itself a hub, and its certificate does not.");
+            return;
+        }
+
         if (hello.Node == _options.Node)
         {
             End(ByeReason.Forbidden, $"Both sides call themselves {hello.Node}: every node needs a name of its own.");

@@ -31,6 +31,9 @@ public sealed record SessionOptions
     /// <summary>Whether a peer that calls itself a hub may pass on what others wrote. True when not said.</summary>
     public bool PeerMayRelay { get; init; } = true;
 
+    /// <summary>Whether the peer may call itself a hub: its certificate says so, or nobody has certificates. True when not said.</summary>
+    public bool PeerMayBeHub { get; init; } = true;
+
     /// <summary>Bytes of credit that a session would like. From 128 KiB to 64 MiB; 1 MiB when not said.</summary>
     public long Window { get; init; } = 1 << 20;
 
