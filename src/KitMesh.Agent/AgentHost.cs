@@ -1,4 +1,6 @@
+using System.Diagnostics.CodeAnalysis;
 using KitMesh.Agent.Guard;
+using KitMesh.Agent.Identity;
 using KitMesh.Agent.Link;
 using KitMesh.Agent.Options;
 using KitMesh.Agent.Outbox;
@@ -6,6 +8,7 @@ using KitMesh.Agent.Supervision;
 using KitMesh.Disk;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
+using KitMesh.Protocol.Certificates;
 using KitMesh.Sync.Journal;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
@@ -21,6 +24,7 @@ public sealed class AgentHost : IAsyncDisposable
     private readonly JournalWriter _journal;
     private readonly PackGuard _guard;
     private readonly HubProgress _progress;
+    private readonly IdentityCare? _identity;
 
     private readonly IReadOnlyList<BackgroundService> _services;
 
@@ -30,7 +34,8 @@ public sealed class AgentHost : IAsyncDisposable
         JournalWriter journal,
         AgentCounters counters,
         PackGuard guard,
-        HubProgress progress)
+        HubProgress progress,
+        IdentityCare? identity)
     {
         _host = host;
         _services = services;
@@ -38,6 +43,7 @@ public sealed class AgentHost : IAsyncDisposable
         Counters = counters;
         _guard = guard;
         _progress = progress;
+        _identity = identity;
     }
 
     /// <summary>What it costs to run.</summary>
@@ -61,12 +67,18 @@ public sealed class AgentHost : IAsyncDisposable
     /// <summary>Opens the journal and makes the agent; nothing runs before <see cref="StartAsync"/>.</summary>
     /// <param name="options">What the agent file says.</param>
     /// <param name="surroundings">Clocks and randomness.</param>
-    /// <param name="why">Why there is no agent: a folder in use, a newer format, a disk that fails.</param>
-    /// <returns>The agent; null when the journal cannot be opened.</returns>
+    /// <param name="why">Why there is no agent, with the mend: a folder in use, a newer format, a disk that fails, no identity.</param>
+    /// <returns>The agent; null when it cannot start.</returns>
     public static AgentHost? Open(AgentOptions options, AgentSurroundings surroundings, out string? why)
     {
         ArgumentNullException.ThrowIfNull(options);
         ArgumentNullException.ThrowIfNull(surroundings);
+        IdentityCare? identity = null;
+        if (options.IdentityFolder is { } path && !TryLoad(path, options.Node, surroundings, out identity, out why))
+        {
+            return null;
+        }
+
         var disk = new PhysicalDisk();
         var journalOptions = new JournalOptions
         {
@@ -80,14 +92,15 @@ public sealed class AgentHost : IAsyncDisposable
         JournalOpening opening = Sync.Journal.Journal.Open(disk, journalOptions, surroundings.DrawId(), surroundings.DrawId());
         if (opening is not JournalOpening.Opened opened)
         {
-            why = opening.ToString();
+            identity?.Dispose();
+            why = $"the journal cannot be opened: {opening} One folder belongs to one agent; stop the other one, or give another \"data\" in the agent file.";
             return null;
         }
 
         why = null;
         var clock = new AgentClock(surroundings.Clock);
         var journal = new JournalWriter(opened.Journal, journalOptions, surroundings.MachineTime, clock);
-        return Assemble(options, surroundings, clock, journal, disk);
+        return Assemble(options, surroundings, clock, journal, disk, identity);
     }
 
     /// <summary>Starts readers, guard and link.</summary>
@@ -115,16 +128,37 @@ public sealed class AgentHost : IAsyncDisposable
         await _host.StopAsync().ConfigureAwait(false);
         _host.Dispose();
         await _journal.DisposeAsync().ConfigureAwait(false);
+        _identity?.Dispose();
     }
 
-    private static AgentHost Assemble(AgentOptions options, AgentSurroundings surroundings, AgentClock clock, JournalWriter journal, IDisk disk)
+    private static bool TryLoad(string path, NodeId node, AgentSurroundings surroundings, out IdentityCare? care, [NotNullWhen(false)] out string? why)
+    {
+        care = null;
+        var folder = new IdentityFolder(path);
+        if (!folder.TryLoad(out NodeIdentity? identity, out why))
+        {
+            return false;
+        }
+
+        if (identity.Member.Node != node)
+        {
+            why = $"this device was enrolled as {identity.Member.Node}, not {node}. Write node: {identity.Member.Node} in the agent file.";
+            identity.Dispose();
+            return false;
+        }
+
+        care = new IdentityCare(folder, identity, surroundings.MachineTime);
+        return true;
+    }
+
+    private static AgentHost Assemble(AgentOptions options, AgentSurroundings surroundings, AgentClock clock, JournalWriter journal, IDisk disk, IdentityCare? identity)
     {
         var counters = new AgentCounters();
         var guard = new PackGuard(options.Packs);
         var progress = new HubProgress();
         var outbox = new ReportOutbox(journal, clock, counters, surroundings, options.SendWait, options.Queue);
         var intake = new SampleIntake(outbox, guard, new Deadbands(options.Deadbands), clock, counters, surroundings);
-        var parts = new LinkParts(options, surroundings, clock, counters, journal, outbox, progress);
+        var parts = new LinkParts(options, surroundings, clock, counters, journal, outbox, progress) { Identity = identity };
 
         HostApplicationBuilder builder = Host.CreateEmptyApplicationBuilder(new HostApplicationBuilderSettings { DisableDefaults = true });
         builder.Logging.ClearProviders();
@@ -143,6 +177,6 @@ public sealed class AgentHost : IAsyncDisposable
         }
 
         builder.Services.AddSingleton<IHostLifetime, QuietLifetime>();
-        return new AgentHost(builder.Build(), services, journal, counters, guard, progress);
+        return new AgentHost(builder.Build(), services, journal, counters, guard, progress, identity);
     }
 }

@@ -1,4 +1,5 @@
 using KitMesh.Disk;
+using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Grpc;
 using KitMesh.Hub.Ingest;
 using KitMesh.Hub.Listening;
@@ -69,15 +70,29 @@ public sealed class HubApplication : IAsyncDisposable
         builder.Logging.AddFilter("Microsoft", LogLevel.Warning);
         builder.Logging.AddFilter("Microsoft.Extensions.Hosting", LogLevel.None); // What it would tell is thrown as well.
         logging?.Invoke(builder.Logging);
-        HubServices.Add(builder.Services, options, clocks, disk);
-        HubListening.Configure(builder.WebHost, options);
+        HubIdentity? identity = OpenIdentity(options, clocks, out bool isNewRoot);
+        HubServices.Add(builder.Services, options, clocks, disk, identity);
+        HubListening.Configure(builder.WebHost, options, identity);
         WebApplication web = builder.Build();
         HubServices.Map(web);
         try
         {
             HubCore core = await HubCore.StartAsync(web.Services, cancellation).ConfigureAwait(false);
+
+            if (identity is not null)
+            {
+                // The journal's lock is held: a socket that is there is a dead hub's.
+                File.Delete(new HubIdentityFolder(options.DataFolder).Socket);
+            }
+
             await web.StartAsync(cancellation).ConfigureAwait(false);
             var application = new HubApplication(web, core);
+            web.Services.GetRequiredService<BoundAddress>().Port = application.Address.Port;
+            if (isNewRoot)
+            {
+                EnrolLog.MakeSpare(web.Services.GetRequiredService<ILogger<HubApplication>>(), options.DataFolder);
+            }
+
             HubLog.Listening(web.Services.GetRequiredService<ILogger<HubApplication>>(), application.Address, options.DataFolder);
             return application;
         }
@@ -85,6 +100,26 @@ public sealed class HubApplication : IAsyncDisposable
         {
             await web.DisposeAsync().ConfigureAwait(false);
             throw failure is StoreLockedException or StoreFaultedException ? new HubStartException(failure.Message, failure) : failure;
+        }
+    }
+
+    private static HubIdentity? OpenIdentity(HubOptions options, HubClocks clocks, out bool isNewRoot)
+    {
+        isNewRoot = false;
+        if (!options.AsksWho)
+        {
+            return null;
+        }
+
+        var folder = new HubIdentityFolder(options.DataFolder);
+        isNewRoot = !folder.HasRoot;
+        try
+        {
+            return HubIdentity.Open(folder, options.Node, HubAddresses.Of(options.Listen), clocks.World.GetCurrentInstant());
+        }
+        catch (Exception failure) when (failure is IOException or UnauthorizedAccessException)
+        {
+            throw new HubStartException($"The identity in {folder.Location} cannot be written: {failure.Message}", failure);
         }
     }
 

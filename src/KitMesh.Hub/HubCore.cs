@@ -1,3 +1,4 @@
+using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Ingest;
 using KitMesh.Hub.Views;
 using KitMesh.Storage;
@@ -25,7 +26,13 @@ internal sealed record HubCore(IJournalWriter Journal, ReportIntake Intake, Merg
         StoreKeeper keeper = services.GetRequiredService<StoreKeeper>();
         MergedView view = services.GetRequiredService<MergedView>();
         StoreOpening opening = await keeper.OpenAsync().ConfigureAwait(false);
+        services.GetRequiredService<RightsBook>().Forks = () => view.Now.State.Forks;
         await view.StartAsync(opening, cancellation).ConfigureAwait(false);
+        if (services.GetService<HubIdentity>() is { } identity)
+        {
+            await SelfEnrolment.ReportAsync(identity, services.GetRequiredService<RightsBook>(), services.GetRequiredService<ReportIntake>(), cancellation).ConfigureAwait(false);
+        }
+
         if (options.TripFile is { } trip)
         {
             await services.GetRequiredService<KitIntake>().DeclareTripAsync(trip, cancellation).ConfigureAwait(false);

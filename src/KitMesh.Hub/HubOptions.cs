@@ -15,13 +15,14 @@ public sealed record HubOptions
 
     /// <summary>
     /// Address that pages, JSON and gRPC share. Default: <c>http://127.0.0.1:7433</c>; port 0 takes any free port.
-    /// Only loopback addresses are accepted until devices can be enrolled.
+    /// An http address must be a loopback one, and everybody on this machine may do everything. At an https address the hub
+    /// answers enrolled devices only (docs/enrolment.md); <c>https://0.0.0.0:7433</c> is every address of this machine.
     /// </summary>
     public Uri Listen { get; init; } = new("http://127.0.0.1:7433");
 
     /// <summary>
-    /// Certificate with its key for TLS 1.3; null for none. With it <see cref="Listen"/> is an https address. Loopback all the
-    /// same: encryption alone does not tell strangers from the crew.
+    /// A certificate of its own for TLS 1.3, for measurements: nobody needs to be enrolled, so only loopback is allowed with it.
+    /// Null, the default: at an https address the hub shows the certificate of its trip.
     /// </summary>
     public X509Certificate2? Certificate { get; init; }
 
@@ -51,6 +52,9 @@ public sealed record HubOptions
 
     /// <summary>Paths of the energy outlook: 1,000 to 1,000,000. Default: 10,000.</summary>
     public int OutlookPaths { get; init; } = 10_000;
+
+    /// <summary>Whether only enrolled devices are answered.</summary>
+    public bool AsksWho => Certificate is null && Listen.IsAbsoluteUri && Listen.Scheme == Uri.UriSchemeHttps;
 
     /// <summary>Where these options were written, for messages: a file, or <c>command line</c>.</summary>
     public string Origin { get; init; } = "command line";

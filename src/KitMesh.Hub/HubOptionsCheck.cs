@@ -25,7 +25,7 @@ public static class HubOptionsCheck
             Add("data", "no folder is named.", "Name a folder that this user may write; it is made when missing.");
         }
 
-        CheckListen(options.Listen, options.Certificate is null ? Uri.UriSchemeHttp : Uri.UriSchemeHttps, Add);
+        CheckListen(options, Add);
         if (options.TripFile is { } trip && !File.Exists(trip))
         {
             Add("trip", $"there is no file {trip}.", "Name the trip file, or leave it out.");
@@ -40,18 +40,25 @@ public static class HubOptionsCheck
         return problems;
     }
 
-    private static void CheckListen(Uri listen, string scheme, Action<string, string, string> add)
+    private static void CheckListen(HubOptions options, Action<string, string, string> add)
     {
-        if (!listen.IsAbsoluteUri || listen.Scheme != scheme)
+        Uri listen = options.Listen;
+        bool isHttps = listen.IsAbsoluteUri && listen.Scheme == Uri.UriSchemeHttps;
+        bool isHttp = listen.IsAbsoluteUri && listen.Scheme == Uri.UriSchemeHttp && options.Certificate is null;
+        if (!isHttps && !isHttp)
         {
-            add("listen", $"{listen} is no {scheme} address.", $"Use {scheme}://127.0.0.1:7433, or another port.");
+            add("listen", $"{listen} is no address for a hub.", options.Certificate is null ? "Use http://127.0.0.1:7433, or https://0.0.0.0:7433 for other devices." : "Use https://127.0.0.1:7433, or another port.");
         }
-        else if (!IsLoopback(listen))
+        else if (!options.AsksWho && !IsLoopback(listen))
         {
             add(
                 "listen",
-                $"{listen.Host} can be reached by strangers, and this version cannot yet tell them from the crew.",
-                "Use 127.0.0.1, [::1] or localhost; other devices reach the hub once they can be enrolled.");
+                $"{listen.Host} can be reached by strangers, and over {listen.Scheme} like this nobody is asked who they are.",
+                "Use https://0.0.0.0:7433, where only enrolled devices are answered, or 127.0.0.1 for this machine alone.");
+        }
+        else if (!IsLoopback(listen) && !IPAddress.TryParse(listen.Host.Trim('[', ']'), out _))
+        {
+            add("listen", $"{listen.Host} is a name, not an address of this machine.", "Use https://0.0.0.0:7433 for every address, or one address.");
         }
         else if (listen.PathAndQuery != "/")
         {

@@ -1,6 +1,7 @@
 using Google.Protobuf.Reflection;
 using Google.Rpc;
 using KitMesh.Disk;
+using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Grpc;
 using KitMesh.Hub.Ingest;
 using KitMesh.Hub.Listening;
@@ -21,19 +22,29 @@ namespace KitMesh.Hub;
 internal static class HubServices
 {
     /// <summary>Registers everything. Things are disposed in the opposite order of their making: the journal last.</summary>
-    public static void Add(IServiceCollection services, HubOptions options, HubClocks clocks, IDisk disk)
+    public static void Add(IServiceCollection services, HubOptions options, HubClocks clocks, IDisk disk, HubIdentity? identity)
     {
         services.AddSingleton(options);
         services.AddSingleton(clocks);
         services.AddSingleton(disk);
-        if (options.Certificate is null)
+        services.AddSingleton(new RightsBook(options.Node, identity?.Trust));
+        services.AddSingleton<BoundAddress>();
+        if (identity is not null)
+        {
+            services.AddSingleton(identity);
+            services.AddSingleton(new CodeBook(clocks.Machine));
+            services.AddSingleton(new AttemptLimit(clocks.Machine));
+            services.AddSingleton<LiveCalls>();
+            services.AddSingleton<CallerGate>();
+        }
+        else if (options.Certificate is null)
         {
             services.AddSingleton<IConnectionListenerFactory, SharedPortListenerFactory>();
         }
 
         services.AddSingleton<IJournalWriter>(_ => HubJournal.Open(disk, options, clocks));
         services.AddSingleton(provider => new StoreKeeper(disk, options, provider.GetRequiredService<IJournalWriter>().JournalId, provider.GetRequiredService<ILogger<StoreKeeper>>()));
-        services.AddSingleton(provider => new MergedView(provider.GetRequiredService<IJournalWriter>(), provider.GetRequiredService<StoreKeeper>(), clocks, provider.GetRequiredService<ILogger<MergedView>>()));
+        services.AddSingleton(provider => new MergedView(provider.GetRequiredService<IJournalWriter>(), provider.GetRequiredService<StoreKeeper>(), provider.GetRequiredService<RightsBook>(), clocks, provider.GetRequiredService<ILogger<MergedView>>()));
         services.AddSingleton<GrowthBoard>();
         services.AddSingleton<ClockPairLog>();
         services.AddSingleton<ReportIntake>();
@@ -72,7 +83,14 @@ internal static class HubServices
     /// <summary>Maps everything that answers.</summary>
     public static void Map(WebApplication web)
     {
-        web.Use(next => context => PageGuard.InvokeAsync(context, next));
+        CallerGate? gate = web.Services.GetService<CallerGate>();
+        web.Use(next => context => PageGuard.InvokeAsync(context, next, asksWho: gate is not null));
+        if (gate is not null)
+        {
+            web.Use(next => context => gate.InvokeAsync(context, next));
+            web.MapGrpcService<EnrolGrpcService>();
+        }
+
         PageRoutes.Map(web);
         web.MapGrpcService<MeshGrpcService>();
         web.MapGrpcService<OutlookGrpcService>();

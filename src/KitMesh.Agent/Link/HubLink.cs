@@ -83,13 +83,7 @@ internal sealed class HubLink(LinkParts parts) : BackgroundService
 
     private async Task<Outcome> OneSessionAsync(Uri hub, CancellationToken stop)
     {
-        using var handler = new SocketsHttpHandler
-        {
-            ConnectTimeout = ConnectTimeout,
-            KeepAlivePingDelay = KeepAlive,
-            KeepAlivePingTimeout = TimeSpan.FromSeconds(20),
-            KeepAlivePingPolicy = HttpKeepAlivePingPolicy.WithActiveRequests,
-        };
+        using SocketsHttpHandler handler = Handler(hub);
         using GrpcChannel channel = GrpcChannel.ForAddress(hub, new GrpcChannelOptions { HttpHandler = handler });
         using var call = new MeshService.MeshServiceClient(channel).Exchange(WireCompression.RequestHeaders(), cancellationToken: stop);
         var session = new HubSession(parts, call);
@@ -107,6 +101,7 @@ internal sealed class HubLink(LinkParts parts) : BackgroundService
             }
 
             await CompleteAsync(call, stop).ConfigureAwait(false);
+            await RenewAsync(hub, channel, session.Reached, stop).ConfigureAwait(false);
             return Judge(hub, closed, session.Reached);
         }
 #pragma warning disable CA1031 // The one door: whatever a hub or its link does, the guard on this agent goes on.
@@ -114,6 +109,24 @@ internal sealed class HubLink(LinkParts parts) : BackgroundService
 #pragma warning restore CA1031
         {
             return Judge(hub, new SessionAction.Closed(ByeReason.Unknown, e.Message, ByPeer: true), session.Reached);
+        }
+    }
+
+    private SocketsHttpHandler Handler(Uri hub)
+    {
+        SocketsHttpHandler handler = hub.Scheme == Uri.UriSchemeHttps && parts.Identity is { } care ? care.Identity.CreateHandler() : new SocketsHttpHandler();
+        handler.ConnectTimeout = ConnectTimeout;
+        handler.KeepAlivePingDelay = KeepAlive;
+        handler.KeepAlivePingTimeout = TimeSpan.FromSeconds(20);
+        handler.KeepAlivePingPolicy = HttpKeepAlivePingPolicy.WithActiveRequests;
+        return handler;
+    }
+
+    private async Task RenewAsync(Uri hub, GrpcChannel channel, bool reached, CancellationToken stop)
+    {
+        if (reached && hub.Scheme == Uri.UriSchemeHttps && parts.Identity is { IsTime: true } care && await care.AskAsync(channel, now: false, stop).ConfigureAwait(false) is { } words)
+        {
+            parts.Surroundings.Say(words);
         }
     }
 

@@ -1,3 +1,4 @@
+using KitMesh.Agent.Identity;
 using KitMesh.Agent.Options;
 using KitMesh.Agent.Outbox;
 using KitMesh.Sync.Journal;
@@ -15,6 +16,9 @@ internal sealed record LinkParts(
     ReportOutbox Outbox,
     HubProgress Progress)
 {
+    /// <summary>Who this device is; null when it dials loopback only.</summary>
+    public IdentityCare? Identity { get; init; }
+
     /// <summary>Credit for what hubs might send: the least that a session takes.</summary>
     public CreditBudget Credit { get; } = new(CreditBudget.LeastWindow * 2);
 

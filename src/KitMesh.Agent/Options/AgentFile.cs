@@ -34,7 +34,8 @@ public static class AgentFile
 
         NodeId node = Node(map);
         string data = map.FilePath("data", "the folder for the journal");
-        IReadOnlyList<Uri> hubs = Hubs(map);
+        string? identity = map.Has("identity") ? map.FilePath("identity", "the folder that kitmesh enrol filled") : null;
+        IReadOnlyList<Uri> hubs = Hubs(map, identity is not null);
         TimeSpan stateEvery = map.Time("stateEvery", TimeSpan.FromMilliseconds(100), TimeSpan.FromHours(24), TimeSpan.FromMinutes(15));
         TimeSpan sendWait = map.Time("sendWait", TimeSpan.Zero, TimeSpan.FromHours(1), TimeSpan.FromSeconds(5));
         TimeSpan linger = map.Time("linger", TimeSpan.Zero, TimeSpan.FromHours(1), TimeSpan.FromSeconds(20));
@@ -45,7 +46,9 @@ public static class AgentFile
         List<Pack> packs = [.. map.Children("packs").Select(GuardedPack)];
         List<ReaderOptions> readers = Readers(map, kinds);
         map.RefuseUnknownKeys();
-        return problems.Count > 0 ? null : new(node, data, hubs, stateEvery, sendWait, linger, keep, queue, self, deadbands, packs, readers);
+        return problems.Count > 0
+            ? null
+            : new(node, data, hubs, stateEvery, sendWait, linger, keep, queue, self, deadbands, packs, readers) { IdentityFolder = identity };
     }
 
     private static NodeId Node(OptionMap map)
@@ -59,18 +62,26 @@ public static class AgentFile
         return node;
     }
 
-    private static List<Uri> Hubs(OptionMap map)
+    private static List<Uri> Hubs(OptionMap map, bool isEnrolled)
     {
         var hubs = new List<Uri>();
         foreach (string text in map.Texts("hubs"))
         {
-            if (Uri.TryCreate(text, UriKind.Absolute, out Uri? uri) && uri.Scheme is "http" or "https")
+            if (!Uri.TryCreate(text, UriKind.Absolute, out Uri? uri) || uri.Scheme is not ("http" or "https"))
             {
-                hubs.Add(uri);
+                map.AddProblem("hubs", $"\"{text}\" is no address of a hub.", "Write it like https://192.168.4.1:7433, or http://127.0.0.1:7433 on the hub's own machine.");
+            }
+            else if (uri.Scheme == Uri.UriSchemeHttp && !uri.IsLoopback)
+            {
+                map.AddProblem("hubs", $"\"{text}\" is not this machine, and http tells nobody who they are.", "Write https, and enrol this device (docs/enrolment.md).");
+            }
+            else if (uri.Scheme == Uri.UriSchemeHttps && !isEnrolled)
+            {
+                map.AddProblem("hubs", $"\"{text}\" answers enrolled devices only.", "Enrol this device with kitmesh enrol, and name the folder as identity (docs/enrolment.md).");
             }
             else
             {
-                map.AddProblem("hubs", $"\"{text}\" is no address of a hub.", "Write it like http://127.0.0.1:7440.");
+                hubs.Add(uri);
             }
         }
 

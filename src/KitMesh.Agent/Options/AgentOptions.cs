@@ -28,4 +28,8 @@ public sealed record AgentOptions(
     KitId? Self,
     DeadbandOptions Deadbands,
     IReadOnlyList<Pack> Packs,
-    IReadOnlyList<ReaderOptions> Readers);
+    IReadOnlyList<ReaderOptions> Readers)
+{
+    /// <summary>The folder that <c>kitmesh enrol</c> filled; null for an agent that dials loopback only.</summary>
+    public string? IdentityFolder { get; init; }
+}

@@ -16,9 +16,9 @@ internal sealed class HubClient : IDisposable
     private readonly TimeProvider _machine;
     private readonly CancellationToken _stop;
 
-    public HubClient(Uri hub, TimeProvider machine, CancellationToken stop)
+    public HubClient(Uri hub, TimeProvider machine, CancellationToken stop, string? identityFolder = null)
     {
-        _channel = GrpcChannel.ForAddress(hub, new GrpcChannelOptions { MaxReceiveMessageSize = 64 << 20 });
+        _channel = HubChannel.Open(hub, identityFolder ?? HubChannel.StandardFolder);
         _client = new OutlookService.OutlookServiceClient(_channel);
         _hub = hub;
         _machine = machine;

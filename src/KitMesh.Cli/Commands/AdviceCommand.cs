@@ -20,7 +20,7 @@ internal sealed class AdviceCommand : ICommandFile
 
     private async Task<ExitCode> RunAsync(CommandRun run)
     {
-        using var client = new HubClient(run.Get(_hub), run.Surroundings.Machine, run.Stop);
+        using var client = new HubClient(run.Get(_hub), run.Surroundings.Machine, run.Stop, run.IdentityFolder);
         GetAdviceResponse advice = await client.AdviceAsync(new GetAdviceRequest { Team = run.Get(_team) ?? "" });
         GetAlertsResponse alerts = await client.AlertsAsync(run.Get(_team) ?? "");
         if (run.Json)

@@ -43,7 +43,7 @@ internal sealed class AgentCommand : ICommandFile
         string version = typeof(AgentCommand).Assembly.GetName().Version?.ToString(3) ?? "0";
         var surroundings = new AgentSurroundings(clocks.Machine, clocks.Pace, clocks.Device, run.Surroundings.Ids, version, run.Talk.Say);
         AgentHost agent = AgentHost.Open(options, surroundings, out string? why)
-            ?? throw CommandFault.BadInput($"The journal of {options.Node} cannot be opened: {why}", "One folder belongs to one agent; stop the other one, or give another \"data\" in the agent file.");
+            ?? throw CommandFault.BadInput($"Agent {options.Node} cannot start: {why}");
         await using (agent)
         {
             await agent.StartAsync(run.Stop);

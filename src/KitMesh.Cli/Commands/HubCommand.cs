@@ -13,7 +13,7 @@ internal sealed class HubCommand : ICommandFile
 {
     private readonly Option<string?> _trip = OptionKit.Text("--trip", "The trip file (YAML). Without it the kit must be declared elsewhere.");
     private readonly Option<DirectoryInfo?> _data = OptionKit.Folder("--data", "Folder of the journal and the store.", required: true);
-    private readonly Option<string?> _listen = OptionKit.Text("--listen", "Address for pages, JSON and gRPC; loopback only until devices can be enrolled. Port 0 takes any free port.", "http://127.0.0.1:7433");
+    private readonly Option<string?> _listen = OptionKit.Text("--listen", "Address for pages, JSON and gRPC. http: this machine only, everybody on it may do everything. https: enrolled devices only; https://0.0.0.0:7433 is every address. Port 0 takes any free port.", "http://127.0.0.1:7433");
     private readonly Option<string?> _node = OptionKit.Text("--node", "The hub's name in the mesh: 1 to 63 characters of a-z, 0-9 and inner hyphens.", "hub");
     private readonly Option<int> _paths = OptionKit.Number("--paths", "Paths of the energy outlook.", 1_000, 1_000_000, 10_000);
     private readonly Option<ulong> _seed = OptionKit.Number<ulong>("--seed", "Seed of the outlook's random paths.", 1, ulong.MaxValue, 1);

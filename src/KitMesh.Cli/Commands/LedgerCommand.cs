@@ -20,7 +20,7 @@ internal sealed class LedgerCommand : ICommandFile
 
     private async Task<ExitCode> RunAsync(CommandRun run)
     {
-        using var client = new HubClient(run.Get(_hub), run.Surroundings.Machine, run.Stop);
+        using var client = new HubClient(run.Get(_hub), run.Surroundings.Machine, run.Stop, run.IdentityFolder);
         GetLedgerResponse ledger = await client.LedgerAsync(new GetLedgerRequest { Card = run.Get(_card) ?? "", Team = run.Get(_team) ?? "" });
         if (run.Json)
         {

@@ -21,7 +21,7 @@ internal sealed class OutlookCommand : ICommandFile
 
     private async Task<ExitCode> RunAsync(CommandRun run)
     {
-        using var client = new HubClient(run.Get(_hub), run.Surroundings.Machine, run.Stop);
+        using var client = new HubClient(run.Get(_hub), run.Surroundings.Machine, run.Stop, run.IdentityFolder);
         GetOutlookResponse outlook = await client.OutlookAsync(new GetOutlookRequest { Team = run.Get(_team) ?? "", Seed = run.Get(_seed), Paths = run.Get(_paths) });
         if (run.Json)
         {

@@ -1,4 +1,5 @@
 using System.CommandLine;
+using KitMesh.Cli.Asking;
 
 namespace KitMesh.Cli.Frame;
 
@@ -12,6 +13,7 @@ internal sealed class CommandRun
         _parsed = parsed;
         Surroundings = surroundings;
         Json = parsed.GetValue(OptionKit.Json);
+        IdentityFolder = parsed.GetValue(OptionKit.Identity)?.FullName ?? HubChannel.StandardFolder;
         Out = new DataOut(surroundings);
         Talk = new Talk(surroundings);
     }
@@ -21,6 +23,9 @@ internal sealed class CommandRun
 
     /// <summary>True when the user asked for JSON: then stdout carries JSON and nothing else.</summary>
     public bool Json { get; }
+
+    /// <summary>Folder of this device's identity, for hubs at https addresses.</summary>
+    public string IdentityFolder { get; }
 
     /// <summary>Stdout: what was asked for.</summary>
     public DataOut Out { get; }

@@ -20,6 +20,7 @@ internal static class CommandTree
     {
         var root = new RootCommand("Keeps a film crew's gear charged and its footage safe, weeks off grid. Safety words: docs/safety.md.");
         root.Options.Add(OptionKit.Json);
+        root.Options.Add(OptionKit.Identity);
 
         Dictionary<string, Command> groups = [];
         foreach ((string folder, string description) in Folders)

@@ -15,6 +15,14 @@ internal static class OptionKit
         Recursive = true,
     };
 
+    /// <summary><c>--identity</c>, understood by every verb that asks a hub.</summary>
+    public static readonly Option<DirectoryInfo?> Identity = new("--identity")
+    {
+        Description = "Folder of this device's identity, for hubs at https addresses (docs/enrolment.md). Default: kitmesh/identity in the user's configuration folder.",
+        HelpName = "folder",
+        Recursive = true,
+    };
+
     /// <summary>A number with its range.</summary>
     /// <param name="name">With its two hyphens.</param>
     /// <param name="description">What it does, with its unit.</param>

@@ -24,6 +24,12 @@ internal sealed class CallRefusedException : Exception
     /// <summary>There is no room now.</summary>
     public static CallRefusedException Busy(string message) => new(StatusCode.ResourceExhausted, message, null);
 
+    /// <summary>The caller is nobody that the hub knows.</summary>
+    public static CallRefusedException Stranger(string message) => new(StatusCode.Unauthenticated, message, null);
+
+    /// <summary>The caller may not do this.</summary>
+    public static CallRefusedException NotAllowed(string message) => new(StatusCode.PermissionDenied, message, null);
+
     /// <summary>The hub cannot do it now, and it is not the caller's fault.</summary>
     public static CallRefusedException Unavailable(string message) => new(StatusCode.Unavailable, message, null);
 

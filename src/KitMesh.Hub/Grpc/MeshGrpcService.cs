@@ -3,6 +3,7 @@ using Grpc.Core;
 using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Kit;
 using KitMesh.Domain.Reports;
+using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Ingest;
 using KitMesh.Protocol.Exchange;
 using KitMesh.Protocol.Kit;
@@ -20,9 +21,16 @@ internal sealed class MeshGrpcService(SessionHost sessions, PushIntake pushes, K
         await sessions.RunAsync(
             Frames(requestStream, context.CancellationToken),
             frame => responseStream.WriteAsync(new V1.ExchangeResponse { Frame = FrameCodec.Write(frame) }, context.CancellationToken),
-            context.CancellationToken).ConfigureAwait(false);
+            context.CancellationToken,
+            CallerGate.Of(context)).ConfigureAwait(false);
 
-    public override Task<V1.PushResponse> Push(V1.PushRequest request, ServerCallContext context) => pushes.PushAsync(request, context.CancellationToken);
+    public override Task<V1.PushResponse> Push(V1.PushRequest request, ServerCallContext context)
+    {
+        bool isForeign = CallerGate.Of(context) is { } caller && OriginCodec.TryRead(request.Origin, out OriginId origin) && !caller.MayWrite(origin.Node);
+        return isForeign
+            ? throw CallRefusedException.NotAllowed($"{CallerGate.Of(context)!.Node} may hand over its own reports only. Nothing of this push was kept.")
+            : pushes.PushAsync(request, context.CancellationToken);
+    }
 
     public override async Task<V1.DeclareKitResponse> DeclareKit(V1.DeclareKitRequest request, ServerCallContext context)
     {

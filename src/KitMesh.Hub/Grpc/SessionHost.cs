@@ -2,7 +2,9 @@ using System.Threading.Channels;
 using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.State;
+using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Ingest;
+using KitMesh.Protocol.Certificates;
 using KitMesh.Sync.Journal;
 using KitMesh.Sync.Session;
 using Microsoft.Extensions.Logging;
@@ -30,8 +32,13 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
     /// <param name="receive">What the peer says.</param>
     /// <param name="send">Says something to the peer; completes when it is on its way.</param>
     /// <param name="cancellation">The call ended.</param>
+    /// <param name="caller">Who the peer is, as its certificate says; null on a hub that asks nobody.</param>
     /// <returns>How it ended.</returns>
-    public async Task<SessionAction.Closed> RunAsync(IAsyncEnumerable<SessionFrame> receive, Func<SessionFrame, Task> send, CancellationToken cancellation)
+    public async Task<SessionAction.Closed> RunAsync(
+        IAsyncEnumerable<SessionFrame> receive,
+        Func<SessionFrame, Task> send,
+        CancellationToken cancellation,
+        Caller? caller = null)
     {
         if (Interlocked.Increment(ref _sessions) > options.MaxSessions)
         {
@@ -40,7 +47,7 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
         }
 
         using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
-        var run = new Run(this, send, stop.Token);
+        var run = new Run(this, send, caller, stop.Token);
         Task reading = run.ReadAsync(receive);
         Task ticking = run.TickAsync();
         try
@@ -75,7 +82,7 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
         private int _wakeQueued;
         private int _appending;
 
-        public Run(SessionHost host, Func<SessionFrame, Task> send, CancellationToken cancellation)
+        public Run(SessionHost host, Func<SessionFrame, Task> send, Caller? caller, CancellationToken cancellation)
         {
             _host = host;
             _send = send;
@@ -88,6 +95,9 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
                     Role = NodeRole.Hub,
                     Software = $"kitmesh {typeof(SessionHost).Assembly.GetName().Version?.ToString(3)}",
                     FoldVersion = TripState.FoldVersion,
+                    ExpectedPeer = caller?.Node,
+                    PeerMayBeHub = caller?.HasAny(MeshRoles.Hub) ?? true,
+                    PeerMayRelay = caller?.HasAny(MeshRoles.Hub) ?? true,
                 },
                 host.Intake.Journal,
                 host._budget,

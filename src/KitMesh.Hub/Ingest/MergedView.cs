@@ -2,6 +2,7 @@ using KitMesh.Domain.Reports;
 using KitMesh.Domain.State;
 using KitMesh.Domain.Time;
 using KitMesh.Footage.Ledger;
+using KitMesh.Hub.Enrolment;
 using KitMesh.Protocol.Reports;
 using KitMesh.Storage;
 using KitMesh.Storage.Queries;
@@ -26,6 +27,7 @@ internal sealed class MergedView : IAsyncDisposable
     private static readonly TimeSpan StoreRetry = TimeSpan.FromSeconds(30);
     private readonly IJournalWriter _journal;
     private readonly StoreKeeper _keeper;
+    private readonly RightsBook _rights;
     private readonly HubClocks _clocks;
     private readonly ILogger _log;
     private readonly StateEngine _engine;
@@ -33,7 +35,7 @@ internal sealed class MergedView : IAsyncDisposable
     private readonly ClockDoubts _doubts = new();
     private readonly Lock _ledgerGate = new();
     private readonly CancellationTokenSource _stop = new();
-    private FootageLedger _ledger = new();
+    private FootageLedger _ledger;
     private TaskCompletionSource _moved = new(TaskCreationOptions.RunContinuationsAsynchronously);
     private MergedSnapshot _now = new(0, TripState.Empty, JournalPosition.Start);
     private Retiming _retiming = Retiming.None;
@@ -45,10 +47,12 @@ internal sealed class MergedView : IAsyncDisposable
     private long? _storeFailedAt;
     private Task _running = Task.CompletedTask;
 
-    public MergedView(IJournalWriter journal, StoreKeeper keeper, HubClocks clocks, ILogger log)
+    public MergedView(IJournalWriter journal, StoreKeeper keeper, RightsBook rights, HubClocks clocks, ILogger log)
     {
         _journal = journal;
         _keeper = keeper;
+        _rights = rights;
+        _ledger = new FootageLedger(rights);
         _clocks = clocks;
         _log = log;
         _engine = new StateEngine(() => Decode(JournalPosition.Start, _folded).Select(entry => new ContentReport(entry.Report, Sha256Hash.Of(entry.Raw.Bytes.Span))));
@@ -162,6 +166,7 @@ internal sealed class MergedView : IAsyncDisposable
         foreach (DecodedEntry entry in Decode(_folded, end))
         {
             _engine.Add(entry.Report, Sha256Hash.Of(entry.Raw.Bytes.Span));
+            _rights.Add(entry.Report);
             _folded = entry.Next;
             fresh?.Add(entry);
             if (fresh?.Count > MaxHeld)
@@ -182,7 +187,7 @@ internal sealed class MergedView : IAsyncDisposable
             if (timesMoved)
             {
                 // Every time may have moved: ledger and pictures are built anew.
-                _ledger = new FootageLedger();
+                _ledger = new FootageLedger(_rights);
                 _packs.Clear();
                 _doubts.Clear();
             }

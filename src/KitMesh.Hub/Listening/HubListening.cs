@@ -1,5 +1,6 @@
 using System.Net;
 using System.Security.Authentication;
+using KitMesh.Hub.Enrolment;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Hosting.Server;
@@ -13,7 +14,7 @@ namespace KitMesh.Hub.Listening;
 internal static class HubListening
 {
     /// <summary>Configures the server.</summary>
-    public static void Configure(ConfigureWebHostBuilder host, HubOptions options) => host.ConfigureKestrel(kestrel =>
+    public static void Configure(ConfigureWebHostBuilder host, HubOptions options, HubIdentity? identity) => host.ConfigureKestrel(kestrel =>
     {
         kestrel.AddServerHeader = false;
         // The message limit of gRPC answers in words, so it comes first; this one stops what is no message at all.
@@ -22,6 +23,12 @@ internal static class HubListening
         kestrel.Limits.Http2.KeepAlivePingDelay = TimeSpan.FromMinutes(1);
         kestrel.Limits.Http2.KeepAlivePingTimeout = TimeSpan.FromSeconds(30);
         IPAddress address = IPAddress.TryParse(options.Listen.Host.Trim('[', ']'), out IPAddress? parsed) ? parsed : IPAddress.Loopback;
+        if (identity is not null)
+        {
+            TlsListening.Add(kestrel, new IPEndPoint(address, options.Listen.Port), options, identity);
+            return;
+        }
+
         if (options.Certificate is { } certificate)
         {
             // TLS chooses the protocol by itself (ALPN).
@@ -41,6 +48,7 @@ internal static class HubListening
     public static Uri AddressOf(WebApplication web)
     {
         IServerAddressesFeature addresses = web.Services.GetRequiredService<IServer>().Features.Get<IServerAddressesFeature>()!;
-        return new Uri(addresses.Addresses.First(address => !address.Contains(Http2SideEndPoint.Name, StringComparison.Ordinal)));
+        return new Uri(addresses.Addresses.First(address =>
+            !address.Contains(Http2SideEndPoint.Name, StringComparison.Ordinal) && !address.StartsWith("http://unix:", StringComparison.Ordinal)));
     }
 }

@@ -14,7 +14,10 @@ internal static class PageGuard
     private const string Policy = "default-src 'none'; style-src 'self'; img-src 'self' data:; script-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
 
     /// <summary>Runs before everything else.</summary>
-    public static async Task InvokeAsync(HttpContext context, RequestDelegate next)
+    /// <param name="context">The request.</param>
+    /// <param name="next">What comes after.</param>
+    /// <param name="asksWho">Whether the hub asks for certificates: then TLS vouches for its name, and names need not be this machine's.</param>
+    public static async Task InvokeAsync(HttpContext context, RequestDelegate next, bool asksWho)
     {
         IHeaderDictionary headers = context.Response.Headers;
         headers.ContentSecurityPolicy = Policy;
@@ -24,7 +27,7 @@ internal static class PageGuard
         headers["Cross-Origin-Resource-Policy"] = "same-origin";
         headers.CacheControl = "no-store";
         bool isForeign = context.Request.Headers["Sec-Fetch-Site"].ToString() is "cross-site" or "same-site" && !HttpMethods.IsGet(context.Request.Method);
-        if (isForeign || !IsThisMachine(context.Request.Host.Host))
+        if (isForeign || !(asksWho || IsThisMachine(context.Request.Host.Host)))
         {
             context.Response.StatusCode = StatusCodes.Status403Forbidden;
             await context.Response.WriteAsync("Join first.", context.RequestAborted).ConfigureAwait(false);

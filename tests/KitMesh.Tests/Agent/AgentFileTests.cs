@@ -48,6 +48,8 @@ public sealed class AgentFileTests
     [Theory]
     [InlineData("data: d", "node", "is missing")]
     [InlineData("node: Ridge Power\ndata: d", "node", "is no node name")]
+    [InlineData(Sound + "hubs: ['https://192.168.4.1:7433']", "hubs", "enrolled devices only")]
+    [InlineData(Sound + "hubs: ['http://192.168.4.1:7433']", "hubs", "is not this machine")]
     [InlineData(Sound + "hubs: [base camp]", "hubs", "is no address")]
     [InlineData(Sound + "queue: 5", "queue", "does not fit")]
     [InlineData(Sound + "sendwait: 5 s", "sendwait", "is not known here")]

@@ -29,6 +29,21 @@ public sealed class HubOptionsCheckTests
         Assert.Contains("127.0.0.1", problem, StringComparison.Ordinal);
     }
 
+    [Theory]
+    [InlineData("https://0.0.0.0:7433")]
+    [InlineData("https://[::]:7433")]
+    [InlineData("https://192.168.4.1:7433")]
+    [InlineData("https://localhost:0")]
+    public void Problems_HttpsWhereOnlyEnrolledDevicesAreAnswered_None(string listen) =>
+        Assert.Empty(HubOptionsCheck.Problems(new HubOptions { DataFolder = "data", Listen = new Uri(listen) }));
+
+    [Theory]
+    [InlineData("https://base-camp:7433", "is a name")]
+    [InlineData("https://0.0.0.0:7433/path", "is a path")]
+    [InlineData("ftp://127.0.0.1", "no address for a hub")]
+    public void Problems_AddressThatIsNone_RefusedInWords(string listen, string words) =>
+        Assert.Contains(words, Assert.Single(HubOptionsCheck.Problems(new HubOptions { DataFolder = "data", Listen = new Uri(listen) })), StringComparison.Ordinal);
+
     [Fact]
     public void Problems_ValuesOutOfRange_EachNamesKeyAndRange()
     {
