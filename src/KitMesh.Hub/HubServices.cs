@@ -31,7 +31,7 @@ internal static class HubServices
         services.AddSingleton<BoundAddress>();
         if (identity is not null)
         {
-            services.AddSingleton(identity);
+            services.AddSingleton(_ => identity);
             services.AddSingleton(new CodeBook(clocks.Machine));
             services.AddSingleton(new AttemptLimit(clocks.Machine));
             services.AddSingleton<LiveCalls>();
