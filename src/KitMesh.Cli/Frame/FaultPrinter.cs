@@ -26,6 +26,9 @@ internal static class FaultPrinter
             case RpcException { StatusCode: StatusCode.InvalidArgument or StatusCode.NotFound or StatusCode.FailedPrecondition } refused:
                 Say(talk, $"The hub refused: {refused.Status.Detail}", null);
                 return ExitCode.BadInput;
+            case RpcException { StatusCode: StatusCode.ResourceExhausted } busy:
+                Say(talk, $"The hub is busy: {busy.Status.Detail}", "Nothing was changed.");
+                return ExitCode.HubUnreachable;
             case RpcException { StatusCode: StatusCode.Unauthenticated or StatusCode.PermissionDenied } stranger:
                 Say(talk, $"The hub refused: {stranger.Status.Detail}", "Who may do what, and how a device joins: docs/enrolment.md");
                 return ExitCode.BadInput;

@@ -48,7 +48,7 @@ public sealed class RevocationTests : IDisposable
         await using AgentBench bench = await AgentBench.StartAsync(Options(hub, await other.JoinAsync("ridge-power")), _reader);
 
         _reader.Read(PackScene.Reading(volts: 13));
-        await AgentBench.UntilAsync(() => bench.Said.Any(words => words.Contains("kept here", StringComparison.Ordinal)));
+        await AgentBench.UntilAsync(() => bench.Journalled<BatteryReading>().Count == 1 && bench.Said.Any(words => words.Contains("kept here", StringComparison.Ordinal)));
 
         Assert.True(bench.Host.ReportsWaiting > 0);
         Assert.Null(hub.Hub.Application.Core.Journal.Have(bench.Host.Own));
