@@ -94,6 +94,7 @@ internal static class HubServices
         PageRoutes.Map(web);
         web.MapGrpcService<MeshGrpcService>();
         web.MapGrpcService<OutlookGrpcService>();
+        web.MapGrpcService<DigestGrpcService>();
         web.MapGrpcHealthChecksService();
         web.MapGrpcReflectionService();
     }

@@ -13,6 +13,7 @@ internal sealed class HubClient : IDisposable
     private readonly GrpcChannel _channel;
     private readonly OutlookService.OutlookServiceClient _client;
     private readonly Uri _hub;
+    private readonly DigestService.DigestServiceClient _digests;
     private readonly TimeProvider _machine;
     private readonly CancellationToken _stop;
 
@@ -21,6 +22,7 @@ internal sealed class HubClient : IDisposable
         _channel = HubChannel.Open(hub, identityFolder ?? HubChannel.StandardFolder);
         _client = new OutlookService.OutlookServiceClient(_channel);
         _hub = hub;
+        _digests = new DigestService.DigestServiceClient(_channel);
         _machine = machine;
         _stop = stop;
     }
@@ -36,6 +38,10 @@ internal sealed class HubClient : IDisposable
     public Task<GetStatusResponse> StatusAsync() => AskAsync(_client.GetStatusAsync, new GetStatusRequest());
 
     public Task<GetReportsResponse> ReportsAsync(GetReportsRequest request) => AskAsync(_client.GetReportsAsync, request);
+
+    public Task<PackDigestResponse> PackDigestAsync(PackDigestRequest request) => AskAsync(_digests.PackDigestAsync, request);
+
+    public Task<HearDigestResponse> HearDigestAsync(HearDigestRequest request) => AskAsync(_digests.HearDigestAsync, request);
 
     /// <inheritdoc/>
     public void Dispose() => _channel.Dispose();

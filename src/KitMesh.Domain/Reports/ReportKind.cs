@@ -68,4 +68,7 @@ public enum ReportKind
 
     /// <summary><see cref="NodeRevoked"/>.</summary>
     NodeRevoked = 21,
+
+    /// <summary><see cref="DigestHeard"/>.</summary>
+    DigestHeard = 22,
 }

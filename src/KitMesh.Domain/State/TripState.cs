@@ -51,6 +51,9 @@ public sealed record TripState
     /// <summary>Every note, oldest first.</summary>
     public required ImmutableSortedDictionary<FactStamp, Note> Notes { get; init; }
 
+    /// <summary>Every digest line that was typed in, oldest first. It is second-hand: shown with its age, never mixed with readings.</summary>
+    public required ImmutableSortedDictionary<FactStamp, DigestHeard> Digests { get; init; }
+
     /// <summary>The last word of agents about every alert that they judge by themselves, cleared ones included.</summary>
     public required ImmutableSortedDictionary<AlertRef, Stamped<AlertChanged>> AgentAlerts { get; init; }
 

@@ -21,6 +21,7 @@ internal sealed class TripStateBuilder
     private readonly LatestFacts<ReaderRef, ReaderFault> _faults = new();
     private readonly Dictionary<KitId, ImmutableSortedSet<Placement>.Builder> _placements = [];
     private readonly ImmutableSortedDictionary<FactStamp, Note>.Builder _notes = ImmutableSortedDictionary.CreateBuilder<FactStamp, Note>();
+    private readonly ImmutableSortedDictionary<FactStamp, DigestHeard>.Builder _digests = ImmutableSortedDictionary.CreateBuilder<FactStamp, DigestHeard>();
     private readonly ImmutableSortedDictionary<ReportKey, ImmutableSortedSet<UInt128>>.Builder _forks =
         ImmutableSortedDictionary.CreateBuilder<ReportKey, ImmutableSortedSet<UInt128>>();
     private readonly Dictionary<ReportKind, long> _counts = [];
@@ -67,6 +68,7 @@ internal sealed class TripStateBuilder
         Nodes = _nodes.Resolve(_newestBelieved).ToImmutableSortedDictionary(entry => entry.Key, entry => Seen(entry.Value)),
         Placements = _placements.ToImmutableSortedDictionary(entry => entry.Key, entry => entry.Value.ToImmutable()),
         Notes = _notes.ToImmutable(),
+        Digests = _digests.ToImmutable(),
         AgentAlerts = _alerts.Resolve(_newestBelieved),
         Faults = _faults.Resolve(_newestBelieved),
         Forks = _forks.ToImmutable(),
@@ -98,6 +100,7 @@ internal sealed class TripStateBuilder
             case AlertChanged it: _alerts.Offer(new AlertRef(node, it.Rule, it.Subject), it, stamp); break;
             case ReaderFault it: _faults.Offer(new ReaderRef(node, it.Reader, it.Subject ?? default), it, stamp); break;
             case Note it: _notes[stamp] = it; break;
+            case DigestHeard it: _digests[stamp] = it; break;
             case KitPlaced it: AddPlacement(it, stamp); break;
             default: break;
         }

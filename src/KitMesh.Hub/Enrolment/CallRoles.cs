@@ -10,6 +10,7 @@ internal static class CallRoles
     private const MeshRoles Writers = MeshRoles.Writer | MeshRoles.Hub;
     private const MeshRoles Everybody = Readers | Writers;
     private static readonly string Mesh = MeshService.Descriptor.FullName;
+    private static readonly string Digests = DigestService.Descriptor.FullName;
     private static readonly string Enrolling = EnrolService.Descriptor.FullName;
 
     private static readonly Dictionary<string, MeshRoles> Calls = new(StringComparer.Ordinal)
@@ -21,6 +22,9 @@ internal static class CallRoles
         [$"/{Enrolling}/MintCode"] = MeshRoles.Keeper,
         [$"/{Enrolling}/ListNodes"] = MeshRoles.Keeper,
         [$"/{Enrolling}/RevokeNode"] = MeshRoles.Keeper,
+        [$"/{Digests}/PackDigest"] = Readers,
+        [$"/{Digests}/ListDigests"] = Readers,
+        [$"/{Digests}/HearDigest"] = Writers | MeshRoles.Keeper,
         ["/grpc.health.v1.Health/Check"] = Everybody,
         ["/grpc.health.v1.Health/List"] = Everybody,
         ["/grpc.health.v1.Health/Watch"] = Everybody,

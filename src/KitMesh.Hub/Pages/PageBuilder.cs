@@ -1,5 +1,6 @@
 using KitMesh.Domain.Results;
 using KitMesh.Domain.State;
+using KitMesh.Hub.Digests;
 using KitMesh.Hub.Views;
 using NodaTime;
 
@@ -30,6 +31,7 @@ internal sealed class PageBuilder(TripView trip, AlertView alerts)
             answers.Footage,
             ledger,
             [.. state.Nodes.Select(node => new NewsRow(node.Key, node.Value.LastHeard, PageText.Age(now - node.Value.LastHeard), PageText.ClockWords(node.Value)))],
+            HeardBoard.Of(state, now),
             answers.Missing);
     }
 

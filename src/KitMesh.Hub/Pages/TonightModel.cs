@@ -1,5 +1,6 @@
 using KitMesh.Domain;
 using KitMesh.Domain.Results;
+using KitMesh.Hub.Digests;
 
 namespace KitMesh.Hub.Pages;
 
@@ -12,6 +13,7 @@ namespace KitMesh.Hub.Pages;
 /// <param name="Footage">The footage outlook; null when it could not be computed.</param>
 /// <param name="Ledger">Cards, drives and days.</param>
 /// <param name="News">When each node was heard.</param>
+/// <param name="Heard">Digest lines, the newest of each team.</param>
 /// <param name="Missing">What kept a part from being computed.</param>
 public sealed record TonightModel(
     PageHead Head,
@@ -22,4 +24,5 @@ public sealed record TonightModel(
     FootageOutlook? Footage,
     LedgerView Ledger,
     IReadOnlyList<NewsRow> News,
+    IReadOnlyList<HeardNews> Heard,
     ValueList<string> Missing);

