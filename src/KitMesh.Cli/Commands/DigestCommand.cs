@@ -109,7 +109,7 @@ internal sealed class DigestCommand : ICommandFile
         }
 
         HeardDigest heard = answer.Heard;
-        run.Out.Heading($"{heard.Team}: second-hand news, {heard.Age}, made {Times.Show(heard.MadeAt)} by the sender's clock");
+        run.Out.Heading($"{heard.Team}: second-hand news, {heard.Age}, made {heard.MadeAt.ToDateTime().ToString("yyyy-MM-dd HH:mm'Z'", System.Globalization.CultureInfo.InvariantCulture)} by the sender's clock");
         foreach (string sentence in heard.Words)
         {
             run.Out.Line($"  {sentence}");
