@@ -35,6 +35,8 @@ internal static class HubServices
             services.AddSingleton(new CodeBook(clocks.Machine));
             services.AddSingleton(new AttemptLimit(clocks.Machine));
             services.AddSingleton<LiveCalls>();
+            services.AddSingleton(new PageSessions(options.DataFolder));
+            services.AddSingleton<JoinPage>();
             services.AddSingleton<CallerGate>();
         }
         else if (options.Certificate is null)
@@ -89,6 +91,7 @@ internal static class HubServices
         {
             web.Use(next => context => gate.InvokeAsync(context, next));
             web.MapGrpcService<EnrolGrpcService>();
+            JoinPage.Map(web);
         }
 
         PageRoutes.Map(web);

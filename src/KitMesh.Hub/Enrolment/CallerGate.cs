@@ -14,7 +14,7 @@ namespace KitMesh.Hub.Enrolment;
 /// judged here, at each call. Whatever is not in the table of <see cref="CallRoles"/> is for keepers, so a new call is
 /// closed until somebody decides otherwise. A stranger hears "Join first" whatever it asks.
 /// </remarks>
-internal sealed class CallerGate(RightsBook rights, LiveCalls live, HubClocks clocks)
+internal sealed class CallerGate(RightsBook rights, LiveCalls live, PageSessions sessions, HubClocks clocks)
 {
     private const string JoinFirst = "Join first.";
 
@@ -64,13 +64,15 @@ internal sealed class CallerGate(RightsBook rights, LiveCalls live, HubClocks cl
             case Caller owner:
                 return owner;
             case TrustVerdict.Member member:
-                return Admit(member, ref words);
+                return Admit(member, CallerWay.Certificate, ref words);
             default:
-                return null;
+                return sessions.Find(context.Request.Cookies[PageSessions.Cookie]) is { } session
+                    ? Admit(new TrustVerdict.Member(session.Node, session.Roles, null, session.Span), CallerWay.Session, ref words)
+                    : null;
         }
     }
 
-    private Caller? Admit(TrustVerdict.Member member, ref string words)
+    private Caller? Admit(TrustVerdict.Member member, CallerWay way, ref string words)
     {
         if (rights.Revoked.ContainsKey(member.Node))
         {
@@ -87,11 +89,11 @@ internal sealed class CallerGate(RightsBook rights, LiveCalls live, HubClocks cl
         Instant now = clocks.World.GetCurrentInstant();
         if (CertificateTime.IsOutside(member.Span, now))
         {
-            words = string.Create(CultureInfo.InvariantCulture, $"The certificate of {member.Node} holds from {member.Span.From:yyyy-MM-dd} to {member.Span.Until:yyyy-MM-dd}. Join again.");
+            words = string.Create(CultureInfo.InvariantCulture, $"What lets {member.Node} in holds from {member.Span.From:yyyy-MM-dd} to {member.Span.Until:yyyy-MM-dd}. Join again.");
             return null;
         }
 
-        return new Caller(member.Node, member.Roles, member.Issuer, CallerWay.Certificate);
+        return new Caller(member.Node, member.Roles, member.Issuer, way);
     }
 
     private static async Task RefuseAsync(HttpContext context, int status, StatusCode code, string words)

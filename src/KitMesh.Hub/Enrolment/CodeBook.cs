@@ -1,4 +1,5 @@
 using System.Security.Cryptography;
+using System.Text;
 using KitMesh.Domain.Reports;
 using KitMesh.Protocol.Certificates;
 
@@ -35,8 +36,12 @@ internal sealed class CodeBook(TimeProvider machine)
     }
 
     /// <summary>Makes a code; one that waited for the same node is worthless from now on.</summary>
+    /// <param name="node">The node that may join.</param>
+    /// <param name="roles">What it may do.</param>
+    /// <param name="life">How long the code may be used.</param>
+    /// <param name="forPage">Whether a browser joins with it, by the join page; else a device, by a proof.</param>
     /// <returns>The code; null when too many wait.</returns>
-    public EnrolCode? Mint(NodeId node, MeshRoles roles, TimeSpan life)
+    public EnrolCode? Mint(NodeId node, MeshRoles roles, TimeSpan life, bool forPage = false)
     {
         lock (_gate)
         {
@@ -58,7 +63,7 @@ internal sealed class CodeBook(TimeProvider machine)
             }
             while (_entries.ContainsKey(code.Name));
 
-            _entries.Add(code.Name, new Entry(code, node, roles, machine.GetTimestamp(), life));
+            _entries.Add(code.Name, new Entry(code, node, roles, machine.GetTimestamp(), life, forPage));
             return code;
         }
     }
@@ -74,7 +79,7 @@ internal sealed class CodeBook(TimeProvider machine)
         lock (_gate)
         {
             Prune();
-            if (!_entries.TryGetValue(name, out Entry? entry))
+            if (!_entries.TryGetValue(name, out Entry? entry) || entry.ForPage)
             {
                 return null;
             }
@@ -96,6 +101,29 @@ internal sealed class CodeBook(TimeProvider machine)
 
             entry.Request = request;
             return new Use(this, entry);
+        }
+    }
+
+    /// <summary>Uses a code up for a browser.</summary>
+    /// <param name="typed">The whole code.</param>
+    /// <returns>Who joins; null when the code is not valid, whatever the reason.</returns>
+    public (NodeId Node, MeshRoles Roles)? RedeemForPage(EnrolCode typed)
+    {
+        lock (_gate)
+        {
+            Prune();
+            if (!_entries.TryGetValue(typed.Name, out Entry? entry) || !entry.ForPage)
+            {
+                return null;
+            }
+
+            bool isRight = EnrolProof.Agrees(Encoding.ASCII.GetBytes(typed.Reveal()), Encoding.ASCII.GetBytes(entry.Code.Reveal()));
+            if (isRight || ++entry.Wrong >= MaxWrong)
+            {
+                _entries.Remove(typed.Name);
+            }
+
+            return isRight ? (entry.Node, entry.Roles) : null;
         }
     }
 
@@ -156,7 +184,7 @@ internal sealed class CodeBook(TimeProvider machine)
         }
     }
 
-    internal sealed class Entry(EnrolCode code, NodeId node, MeshRoles roles, long since, TimeSpan life)
+    internal sealed class Entry(EnrolCode code, NodeId node, MeshRoles roles, long since, TimeSpan life, bool forPage)
     {
         public EnrolCode Code { get; } = code;
 
@@ -167,6 +195,8 @@ internal sealed class CodeBook(TimeProvider machine)
         public long Since { get; } = since;
 
         public TimeSpan Life { get; } = life;
+
+        public bool ForPage { get; } = forPage;
 
         public int Wrong { get; set; }
 

@@ -20,6 +20,7 @@ internal sealed class EnrolGrpcService(
     HubIdentity identity,
     CodeBook codes,
     AttemptLimit attempts,
+    PageSessions sessions,
     RightsBook rights,
     ReportIntake intake,
     MergedView view,
@@ -106,6 +107,11 @@ internal sealed class EnrolGrpcService(
             roles = MeshRoles.Hub;
         }
 
+        if (request.Page && (roles & ~(MeshRoles.Writer | MeshRoles.Reader)) != MeshRoles.None)
+        {
+            throw CallRefusedException.Bad("roles", "A browser joins as writer, reader or both. Keepers and hubs need a certificate.");
+        }
+
         if (!identity.MayIssue(roles))
         {
             throw CallRefusedException.Bad("roles", $"{options.Node} lets in writers and readers. Keepers and hubs join at the hub that holds the trip root.");
@@ -122,7 +128,7 @@ internal sealed class EnrolGrpcService(
             throw CallRefusedException.Bad("seconds", string.Create(CultureInfo.InvariantCulture, $"Use 30 to {MostSeconds} seconds."));
         }
 
-        EnrolCode code = codes.Mint(node, roles, TimeSpan.FromSeconds(seconds))
+        EnrolCode code = codes.Mint(node, roles, TimeSpan.FromSeconds(seconds), request.Page)
             ?? throw CallRefusedException.Busy($"{CodeBook.MaxWaiting} codes wait already. Wait until some are used or too old.");
         EnrolLog.CodeMade(log, node, CallerGate.Of(context)!.Node);
         var answer = new V1.MintCodeResponse { Code = code.Reveal(), Pin = KeyPin.Text(identity.Pin), Seconds = seconds };
@@ -135,20 +141,8 @@ internal sealed class EnrolGrpcService(
         await view.WhenCaughtUpAsync(context.CancellationToken).ConfigureAwait(false);
         V1.ListNodesResponse answer = new();
         answer.WaitingNodes.AddRange(codes.Waiting.Select(node => node.Value));
-        foreach (EnrolledMember member in rights.Members.Values)
-        {
-            var line = new V1.EnrolledNode
-            {
-                Node = member.Node.Value,
-                Issuer = member.Issuer?.Value ?? "",
-                Until = AnswerCodec.Write(Instant.FromDateTimeOffset(member.Span.Until)),
-                Revoked = rights.Revoked.TryGetValue(member.Node, out RevokedMember? revoked),
-                Words = revoked?.Words ?? "",
-            };
-            line.Roles.AddRange(RoleNames.Of(member.Roles));
-            answer.Nodes.Add(line);
-        }
-
+        answer.Nodes.AddRange(rights.Members.Values.Select(member => Line(member.Node, member.Roles, member.Issuer?.Value ?? "", member.Span, page: false)));
+        answer.Nodes.AddRange(sessions.All.Select(session => Line(session.Node, session.Roles, options.Node.Value, session.Span, page: true)));
         return answer;
     }
 
@@ -181,6 +175,21 @@ internal sealed class EnrolGrpcService(
         V1.RevokeNodeResponse answer = new();
         answer.Origins.AddRange(origins.Select(origin => new V1.LastValidOrigin { Epoch = origin.Epoch, Sequence = origin.Sequence }));
         return answer;
+    }
+
+    private V1.EnrolledNode Line(NodeId node, MeshRoles roles, string issuer, CertificateSpan span, bool page)
+    {
+        var line = new V1.EnrolledNode
+        {
+            Node = node.Value,
+            Issuer = issuer,
+            Until = AnswerCodec.Write(Instant.FromDateTimeOffset(span.Until)),
+            Revoked = rights.Revoked.TryGetValue(node, out RevokedMember? revoked),
+            Words = revoked?.Words ?? "",
+            Page = page,
+        };
+        line.Roles.AddRange(RoleNames.Of(roles));
+        return line;
     }
 
     private async Task<byte[]> LetInAsync(CodeBook.Use use, ReadOnlyMemory<byte> request, CancellationToken cancellation)

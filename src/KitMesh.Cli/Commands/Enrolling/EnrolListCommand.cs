@@ -24,7 +24,7 @@ internal sealed class EnrolListCommand
         {
             run.Out.Json(new
             {
-                nodes = list.Nodes.Select(node => new { node = node.Node, roles = node.Roles, issuer = node.Issuer, until = node.Until.ToDateTimeOffset(), revoked = node.Revoked, words = node.Words }),
+                nodes = list.Nodes.Select(node => new { node = node.Node, roles = node.Roles, issuer = node.Issuer, until = node.Until.ToDateTimeOffset(), revoked = node.Revoked, words = node.Words, page = node.Page }),
                 waiting = list.WaitingNodes,
             });
             return ExitCode.Good;
@@ -34,7 +34,7 @@ internal sealed class EnrolListCommand
         foreach (EnrolledNode node in list.Nodes)
         {
             table.AddRow(
-                new Text(node.Node),
+                new Text(node.Page ? $"{node.Node} (browser)" : node.Node),
                 new Text(string.Join(", ", node.Roles)),
                 new Text(node.Issuer.Length > 0 ? node.Issuer : "trip root"),
                 new Text(node.Until.ToDateTimeOffset().ToString("yyyy-MM-dd", System.Globalization.CultureInfo.InvariantCulture)),
