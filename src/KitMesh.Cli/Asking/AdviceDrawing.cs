@@ -44,7 +44,7 @@ internal static class AdviceDrawing
             output.Paragraph($"{Weight(alert.Weight)}: {alert.Subject}, since {clock.Show(alert.Since)} ({alert.Rule}{by})", indent: 2, hanging: 3);
 
             // What the list above tells to do needs no second telling.
-            output.Paragraph($"{Sentence(alert.What)}{(alert.Do.Length == 0 || advised.Contains(alert.Do) ? "" : $" {alert.Do}")}", indent: 5);
+            output.Paragraph($"{Sentence(alert.What)}{(alert.Do.Length == 0 || advised.Any(what => what.EndsWith(alert.Do, StringComparison.Ordinal)) ? "" : $" {alert.Do}")}", indent: 5);
         }
 
         output.Line();
@@ -54,7 +54,7 @@ internal static class AdviceDrawing
         line.Deadline is null ? "" : line.Deadline.ToDateTime() <= advice.AsOf.ToDateTime().AddMinutes(1) ? " Now." : $" By {clock.Show(line.Deadline)}.";
 
     private static string Sentence(string words) =>
-        words.Length == 0 ? "" : $"{char.ToUpperInvariant(words[0])}{words[1..]}{(words[^1] is '.' or '!' or '?' ? "" : ".")}";
+        words.Length == 0 || words[^1] is '.' or '!' or '?' ? words : words + ".";
 
     private static string Weight(AlertWeight weight) => weight switch
     {

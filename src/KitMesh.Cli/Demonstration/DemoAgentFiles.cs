@@ -23,7 +23,7 @@ internal static class DemoAgentFiles
             kind: sunspec
             host: 127.0.0.1
             port: {Number(modbusPort)}
-            interval: 15 min
+            interval: 10 min
             currentSign: charge-positive
             battery: base bank
             panel: [base panel 1, base panel 2]

@@ -43,6 +43,7 @@ internal sealed record DemoAnswers(
     public void Draw(DataOut output)
     {
         OutlookDrawing.Draw(output, Outlook);
+        output.Line();
         LedgerDrawing.Draw(output, Ledger);
         output.Line();
         AdviceDrawing.Draw(output, Advice, Alerts);

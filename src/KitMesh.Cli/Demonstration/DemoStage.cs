@@ -1,13 +1,16 @@
+using System.Globalization;
 using System.Net;
 using System.Net.Sockets;
 using KitMesh.Cli.Asking;
 using KitMesh.Cli.Frame;
 using KitMesh.Demo;
+using KitMesh.Demo.Chance;
 using KitMesh.Demo.Clock;
 using KitMesh.Demo.Devices;
 using KitMesh.Demo.Power;
 using KitMesh.Domain.Kit;
 using KitMesh.Domain.Reports;
+using KitMesh.Offload.Drives;
 using KitMesh.TripFile;
 using NodaTime;
 
@@ -20,10 +23,9 @@ internal sealed class DemoStage : IAsyncDisposable
     private static readonly KitId Station = KitId.Parse("base station");
     private static readonly TimeSpan SysfsEvery = TimeSpan.FromMilliseconds(20);
     private static readonly TimeSpan ShortNap = TimeSpan.FromMilliseconds(1);
-    private static readonly TimeSpan LongestExtra = TimeSpan.FromMilliseconds(50);
     private static readonly TimeSpan LongestMeeting = TimeSpan.FromSeconds(10);
     private static readonly TimeSpan LongestWait = TimeSpan.FromMilliseconds(500);
-    private static readonly Duration Stride = Duration.FromMinutes(15.5);
+    private static readonly Duration Stride = Duration.FromMinutes(14);
 
     /// <summary>Each side of a meeting reports how it saw the other's clock.</summary>
     private const int PairsOfAMeeting = 2;
@@ -32,6 +34,9 @@ internal sealed class DemoStage : IAsyncDisposable
     private readonly SysfsTree _sysfs;
     private readonly ITimer _sysfsTimer;
     private readonly ModbusTcpServer _controller;
+    private readonly ReadNotice _thermometer;
+    private Instant _seenUntil;
+    private long _answered;
     private int _writing;
 
     private DemoStage(CommandRun run, DemoOptions options, DemoLayout layout, IReadOnlyCollection<KitItem> kit)
@@ -46,6 +51,8 @@ internal sealed class DemoStage : IAsyncDisposable
         WriteSysfs();
         _sysfsTimer = run.Surroundings.Machine.CreateTimer(_ => WriteSysfs(), null, SysfsEvery, SysfsEvery);
         _controller = new ModbusTcpServer(ChargeControllerRegisters.BaseAddress, () => World.Look(BaseBank, Clock.Now, ChargeControllerRegisters.Of));
+        _thermometer = new ReadNotice(_sysfs.OuterProbeFolder);
+        _seenUntil = Clock.Now;
         HubPort = options.Port != 0 ? options.Port : FreePort();
         RidgeLink = new LinkRelay(HubPort);
         Hub = Node("hub", "hub", "--trip", layout.Trip, "--data", layout.HubData, "--listen", HubAddress.ToString(), "--node", "base-hub");
@@ -97,7 +104,7 @@ internal sealed class DemoStage : IAsyncDisposable
 
         foreach (Drive drive in trip.Items.OfType<Drive>())
         {
-            Directory.CreateDirectory(Path.Combine(layout.Drives, DemoLayout.FolderName(drive.Id.Value)));
+            GiveRoom(Path.Combine(layout.Drives, DemoLayout.FolderName(drive.Id.Value)), drive, options.Seed);
         }
 
         var stage = new DemoStage(run, options, layout, trip.Items);
@@ -177,32 +184,47 @@ internal sealed class DemoStage : IAsyncDisposable
 
     /// <summary>Lets world time run to a moment.</summary>
     /// <remarks>
-    /// The world runs in strides a little longer than the power agent's polls and waits after each until the controller was
-    /// read: on a busy machine the scenario takes longer instead of the agents seeing less.
+    /// The world runs in strides a little longer than the power agent's polls, and after each waits until controller and
+    /// thermometer were read since the last wait: on a busy machine the scenario takes longer instead of the agents seeing
+    /// less. Two reads are then at most two strides apart, less than the time after which a thermometer counts as silent.
     /// </remarks>
     public async Task RunToAsync(Instant time, double speed)
     {
         while (Clock.Now < time)
         {
-            long answered = _controller.Answered;
-            Instant until = Instant.Min(time, Clock.Now + Stride);
-            Clock.SetSpeed(speed);
+            Instant until = Instant.Min(time, Instant.Max(_seenUntil, Clock.Now - Stride) + Stride);
+            Clock.RunUntil(until, speed);
             while (Clock.Now < until)
             {
                 await NapAsync(ShortNap);
             }
 
-            Clock.SetSpeed(0);
-            long began = Machine.GetTimestamp();
-            while (_controller.Answered == answered && until < time && Machine.GetElapsedTime(began) < LongestWait)
+            if (Clock.Now >= _seenUntil + Stride)
             {
-                await NapAsync(ShortNap);
+                await WaitForReadersAsync();
             }
 
-            // As long again for what leaves no trace here when it is read: the thermometers' files.
-            await NapAsync(TimeSpan.FromTicks(Math.Min(Machine.GetElapsedTime(began).Ticks, LongestExtra.Ticks)));
             ThrowWhenAgentEnded();
         }
+    }
+
+    private async Task WaitForReadersAsync()
+    {
+        long began = Machine.GetTimestamp();
+        bool wasRead = !_thermometer.IsAble;
+        while (Machine.GetElapsedTime(began) < LongestWait)
+        {
+            wasRead = _thermometer.WasRead() || wasRead;
+            if (wasRead && _controller.Answered != _answered)
+            {
+                break;
+            }
+
+            await NapAsync(ShortNap);
+        }
+
+        _answered = _controller.Answered;
+        _seenUntil = Clock.Now;
     }
 
     /// <summary>The phone's page drops what a team typed.</summary>
@@ -223,8 +245,17 @@ internal sealed class DemoStage : IAsyncDisposable
         await Hub.DisposeAsync();
         await RidgeLink.DisposeAsync();
         await _controller.DisposeAsync();
+        _thermometer.Dispose();
         await _sysfsTimer.DisposeAsync();
         Clock.Dispose();
+    }
+
+    /// <summary>A folder that stands for a drive, no larger than the drive is, whatever disk it lies on.</summary>
+    private static void GiveRoom(string folder, Drive drive, ulong seed)
+    {
+        var identity = new DriveIdentity(drive.Id, new SeededChance(seed, drive.Id.Value).Next().ToString("x16", CultureInfo.InvariantCulture)) { Room = (long)drive.Capacity.Value };
+        Directory.CreateDirectory(Path.Combine(folder, DriveIdentity.Folder));
+        File.WriteAllText(Path.Combine(folder, DriveIdentity.FilePath), identity.ToFile());
     }
 
     private static int FreePort()

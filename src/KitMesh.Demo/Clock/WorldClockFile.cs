@@ -21,6 +21,7 @@ public sealed class WorldClockFile : IDisposable
     private const int WorldAt = 8;
     private const int MachineAt = 16;
     private const int SpeedAt = 24;
+    private const int UntilAt = 32;
     private const int MaxTries = 1_000_000;
 
     private readonly MemoryMappedFile _file;
@@ -43,7 +44,7 @@ public sealed class WorldClockFile : IDisposable
     {
         File.WriteAllBytes(path, new byte[Size]);
         WorldClockFile clock = Open(path, machine);
-        clock.Write(ToNanoseconds(start), speed);
+        clock.Write(ToNanoseconds(start), speed, long.MaxValue);
         return clock;
     }
 
@@ -67,7 +68,17 @@ public sealed class WorldClockFile : IDisposable
     public void SetSpeed(double speed)
     {
         ArgumentOutOfRangeException.ThrowIfNegative(speed);
-        Write(Nanoseconds, speed);
+        Write(Nanoseconds, speed, long.MaxValue);
+    }
+
+    /// <summary>Lets the world run to a moment, where it stands by itself. Only the process that made the file does this.</summary>
+    /// <param name="until">World time at which it stands.</param>
+    /// <param name="speed">World seconds in a machine second, from 0.</param>
+    public void RunUntil(Instant until, double speed)
+    {
+        ArgumentOutOfRangeException.ThrowIfNegative(speed);
+        long now = Nanoseconds;
+        Write(now, speed, Math.Max(now, ToNanoseconds(until)));
     }
 
     /// <inheritdoc/>
@@ -79,10 +90,10 @@ public sealed class WorldClockFile : IDisposable
 
     private static long ToNanoseconds(Instant instant) => (instant - NodaConstants.UnixEpoch).ToInt64Nanoseconds();
 
-    private long At((long World, long Machine, double Speed) anchor) =>
-        anchor.World + (long)(_machine.GetElapsedTime(anchor.Machine).Ticks * 100 * anchor.Speed);
+    private long At((long World, long Machine, double Speed, long Until) anchor) =>
+        Math.Min(anchor.Until, anchor.World + (long)(_machine.GetElapsedTime(anchor.Machine).Ticks * 100 * anchor.Speed));
 
-    private void Write(long world, double speed)
+    private void Write(long world, double speed, long until)
     {
         long sequence = _view.ReadInt64(SequenceAt);
         _view.Write(SequenceAt, sequence + 1);
@@ -90,17 +101,18 @@ public sealed class WorldClockFile : IDisposable
         _view.Write(WorldAt, world);
         _view.Write(MachineAt, _machine.GetTimestamp());
         _view.Write(SpeedAt, speed);
+        _view.Write(UntilAt, until);
         Thread.MemoryBarrier();
         _view.Write(SequenceAt, sequence + 2);
     }
 
-    private (long World, long Machine, double Speed) Read()
+    private (long World, long Machine, double Speed, long Until) Read()
     {
         for (int tries = 0; tries < MaxTries; tries++)
         {
             long before = _view.ReadInt64(SequenceAt);
             Thread.MemoryBarrier();
-            (long, long, double) anchor = (_view.ReadInt64(WorldAt), _view.ReadInt64(MachineAt), _view.ReadDouble(SpeedAt));
+            (long, long, double, long) anchor = (_view.ReadInt64(WorldAt), _view.ReadInt64(MachineAt), _view.ReadDouble(SpeedAt), _view.ReadInt64(UntilAt));
             Thread.MemoryBarrier();
             if (before % 2 == 0 && before == _view.ReadInt64(SequenceAt))
             {

@@ -41,6 +41,9 @@ public sealed class SysfsTree
     /// <summary>The top folder, in the place of /sys.</summary>
     public string Root => _root;
 
+    /// <summary>Folder of the thermometer on the outermost cell.</summary>
+    public string OuterProbeFolder => Path.Combine(_root, "bus/w1/devices", OuterProbe);
+
     /// <summary>Writes the values of the moment.</summary>
     /// <param name="bank">The bank in whose box the thermometers are.</param>
     /// <param name="station">The station, whose battery is shown.</param>

@@ -23,4 +23,11 @@ public sealed record DayRow(
     int ClipsMet,
     int LeastCopies,
     int LeastCases,
-    ValueList<CaseCell> Cases);
+    ValueList<CaseCell> Cases)
+{
+    /// <summary>Clips with one good copy or none of which the rule wants more. A copy whose proof is only too old is good here: it is overdue, not lost.</summary>
+    public int OneCopyClips { get; init; }
+
+    /// <summary>Those among them without any good copy.</summary>
+    public int NoCopyClips { get; init; }
+}

@@ -18,6 +18,8 @@ internal sealed class DayTally(LocalDate day, KitId? team, int caseCount)
     private int _met;
     private int _leastCopies = int.MaxValue;
     private int _leastCases = int.MaxValue;
+    private int _oneCopy;
+    private int _noCopy;
     private int _clips;
 
     public LocalDate Day => day;
@@ -28,8 +30,13 @@ internal sealed class DayTally(LocalDate day, KitId? team, int caseCount)
 
     public long SizeBytes => _size;
 
-    public void AddClip(in ClipEntry clip)
+    /// <summary>Counts a clip.</summary>
+    /// <param name="clip">The clip, judged.</param>
+    /// <param name="goodCopies">Its copies that were proven and not found bad since, however long ago.</param>
+    public void AddClip(in ClipEntry clip, int goodCopies)
     {
+        _oneCopy += goodCopies <= 1 && !clip.MeetsRuleButForAge ? 1 : 0;
+        _noCopy += goodCopies == 0 && !clip.MeetsRuleButForAge ? 1 : 0;
         _clips++;
         _size += Math.Max(0, clip.Facts.Size);
         _lengthTicks += Math.Max(0, clip.LengthTicks);
@@ -62,5 +69,9 @@ internal sealed class DayTally(LocalDate day, KitId? team, int caseCount)
         Enumerable.Range(0, caseCount + 1)
             .Where(cell => _copiesInCase[cell] > 0)
             .Select(cell => new CaseCell(cell < caseCount ? cases[cell] : null, _clipsInCase[cell], _copiesInCase[cell]))
-            .ToValueList());
+            .ToValueList())
+    {
+        OneCopyClips = _oneCopy,
+        NoCopyClips = _noCopy,
+    };
 }

@@ -297,7 +297,7 @@ internal sealed class SnapshotBuild
         entry.CopiesMissing = (ushort)Math.Clamp(source.Rule.Copies - copies, 0, ushort.MaxValue);
         entry.MeetsRule = source.Rule.IsMetBy(copies, drives, cases);
         entry.MeetsRuleButForAge = source.Rule.IsMetBy(agedCopies, agedDrives, agedCases);
-        day.AddClip(entry);
+        day.AddClip(entry, agedCopies);
     }
 
     private static int IsNew(int[] marks, int inCase, int mark)

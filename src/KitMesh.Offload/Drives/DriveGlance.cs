@@ -19,7 +19,7 @@ public static class DriveGlance
                 return null;
             }
 
-            MediaVolume volume = MediaFolder.Volume(root);
+            MediaVolume volume = GrantedRoom.Of(MediaFolder.Volume(root), root, identity.Room);
             return new(identity.Drive, new ByteCount(volume.Capacity), new ByteCount(volume.Free), DriveHealth.Unknown, null, identity.Identity);
         }
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)

@@ -10,6 +10,9 @@ namespace KitMesh.Offload.Drives;
 /// <param name="Identity">A random number drawn when the file was written, as 16 hexadecimal digits.</param>
 public sealed record DriveIdentity(KitId Drive, string Identity)
 {
+    /// <summary>Bytes that may lie on it, everything counted, where somebody grants KitMesh a part only; null for all of it.</summary>
+    public long? Room { get; init; }
+
     /// <summary>The folder on a drive that holds what KitMesh needs there.</summary>
     public const string Folder = ".kitmesh";
 
@@ -39,7 +42,7 @@ public sealed record DriveIdentity(KitId Drive, string Identity)
             return JsonSerializer.Deserialize(File.ReadAllText(path), DriveIdentityJson.Default.Shape) is { Version: Version } shape
                 && KitId.TryParse(shape.Drive, out KitId drive)
                 && ulong.TryParse(shape.Identity, NumberStyles.AllowHexSpecifier, CultureInfo.InvariantCulture, out _)
-                    ? new DriveIdentity(drive, shape.Identity)
+                    ? new DriveIdentity(drive, shape.Identity) { Room = shape.Room is > 0 ? shape.Room : null }
                     : null;
         }
         catch (JsonException)
@@ -49,12 +52,12 @@ public sealed record DriveIdentity(KitId Drive, string Identity)
     }
 
     /// <summary>The text of the identity file.</summary>
-    public string ToFile() => JsonSerializer.Serialize(new Shape(Version, Drive.Value, Identity), DriveIdentityJson.Default.Shape) + "\n";
+    public string ToFile() => JsonSerializer.Serialize(new Shape(Version, Drive.Value, Identity, Room), DriveIdentityJson.Default.Shape) + "\n";
 
-    internal sealed record Shape(int Version, string Drive, string Identity);
+    internal sealed record Shape(int Version, string Drive, string Identity, long? Room = null);
 }
 
 /// <summary>Serializer of the identity file.</summary>
-[JsonSourceGenerationOptions(PropertyNamingPolicy = JsonKnownNamingPolicy.CamelCase)]
+[JsonSourceGenerationOptions(PropertyNamingPolicy = JsonKnownNamingPolicy.CamelCase, DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull)]
 [JsonSerializable(typeof(DriveIdentity.Shape))]
 internal sealed partial class DriveIdentityJson : JsonSerializerContext;

@@ -144,13 +144,17 @@ internal sealed class OpenDrive : IDisposable
         }
     }
 
+    /// <summary>Its file system now, with no more room than is granted.</summary>
+    /// <exception cref="MediaFault">The drive refused.</exception>
+    public MediaVolume VolumeNow() => GrantedRoom.Of(Top.Volume(), Root, Identity.Room);
+
     /// <summary>The drive's state now.</summary>
     public DriveState State()
     {
         MediaVolume now;
         try
         {
-            now = Top.Volume();
+            now = VolumeNow();
         }
         catch (MediaFault)
         {

@@ -35,14 +35,14 @@ internal sealed class SpacePlan
     {
         List<CardFile> missing = [.. files.Where((file, i) => !KnownCopies.Listed(drive, file).Any() && !LiesThere(drive, file, places[i]))];
         long needed = missing.Sum(Need);
-        if (missing.Count == 0 || needed + NamesAndLists <= drive.Top.Volume().Free)
+        if (missing.Count == 0 || needed + NamesAndLists <= drive.VolumeNow().Free)
         {
             return new SpacePlan(null, null);
         }
 
         // Some file systems give the room of deleted files back only with their next commit.
         drive.Top.FlushFileSystem();
-        long free = drive.Top.Volume().Free;
+        long free = drive.VolumeNow().Free;
         if (needed + NamesAndLists <= free)
         {
             return new SpacePlan(null, null);

@@ -10,8 +10,8 @@ internal static class AlertAdvice
         .Select(alert => new RankedAdvice(new Domain.Results.Advice(
             $"alert/{alert.Rule}/{alert.Subject}",
             alert.Weight == AlertWeight.Danger ? AdviceCategory.Safety : CategoryOf(alert.Rule),
-            alert.Do,
-            alert.What.StartsWith(alert.Subject.Value, StringComparison.Ordinal) ? alert.What : $"{alert.Subject}: {alert.What}",
+            $"{alert.Subject}: {alert.Do}",
+            alert.What,
             alert.Weight == AlertWeight.Danger ? question.Now : null,
             null,
             alert.Weight == AlertWeight.Danger ? 1 : 0.6,

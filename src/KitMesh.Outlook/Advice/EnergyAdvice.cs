@@ -71,9 +71,9 @@ internal static class EnergyAdvice
         int charged = plan.Steps.Where(step => step.Kind == ChargingStepKind.Charge).Select(step => step.Load).Distinct().Count();
         int left = plan.LeftOut.Count(one => one.Reason != LeftOutReason.NotNeeded);
         string what = cold.Length > 0
-            ? $"warm the batteries of {ChargingWords.Names(cold, MostNamed)} now, to charge tonight"
-            : $"plug {first.Load} into {first.Outlet} {(first.From <= plan.AsOf ? "now" : $"at {CrewTime.Show(first.From, zone)}")}";
-        string next = cold.Length > 0 && plug is not null ? $"from {CrewTime.Show(plug.From, zone)} on {plug.Load} goes first; " : "";
+            ? $"warm the batteries of {ChargingWords.Names(cold, MostNamed)} to charge them tonight"
+            : $"plug {first.Load} into {first.Outlet}";
+        string next = cold.Length > 0 && plug is not null ? $"{plug.Load} goes first, at {CrewTime.Show(plug.From, zone)}; " : "";
         yield return new RankedAdvice(new Domain.Results.Advice(
             "charging/tonight",
             AdviceCategory.Charging,

@@ -80,22 +80,21 @@ public sealed class LedgerRuleTests
     {
         var team = KitId.Parse("ridge team");
         var desk = new AlertDesk(new SingleCopyAtNightfall());
-        AlertChange? Night(Instant nightfall, int copies, int met = 0) => desk.Show("ridge team", i => i with
+        AlertChange? Night(Instant nightfall, int one, int none = 0) => desk.Show("ridge team", i => i with
         {
             Zone = Offset.FromHours(6),
             Nightfalls = new Dictionary<KitId, Instant> { [team] = nightfall },
-            Ledger = LedgerView.Empty(desk.Now) with { Days = [new DayRow(new LocalDate(2027, 2, 9), team, 4, ByteCount.FromGigabytes(4), Duration.Zero, met, copies, copies, [])] },
+            Ledger = LedgerView.Empty(desk.Now) with { Days = [new DayRow(new LocalDate(2027, 2, 9), team, 4, ByteCount.FromGigabytes(4), Duration.Zero, 4, 2, 2, []) { OneCopyClips = one, NoCopyClips = none }] },
         });
         Instant before = Instant.FromUtc(2027, 2, 8, 12, 0);
         Instant after = Instant.FromUtc(2027, 2, 9, 12, 0);
 
-        Assert.Null(Night(before, copies: 1));
-        AlertChange raised = Night(after, copies: 1)!;
+        Assert.Null(Night(before, one: 3));
+        AlertChange raised = Night(after, one: 3)!;
         Assert.Equal(AlertPhase.Raised, raised.Phase);
-        Assert.Contains("2027-02-09 has one proven copy only", raised.Alert.What, StringComparison.Ordinal);
-        Assert.Contains("no proven copy but the card", Night(after, copies: 0)!.Alert.What, StringComparison.Ordinal);
-        Assert.Equal(AlertPhase.Cleared, Night(after, copies: 2)!.Phase);
-        Assert.Null(Night(after, copies: 1, met: 4));
+        Assert.Equal("3 clips have one copy: footage of 2027-02-09.", raised.Alert.What);
+        Assert.Contains("of 1 of them the card is all there is", Night(after, one: 3, none: 1)!.Alert.What, StringComparison.Ordinal);
+        Assert.Equal(AlertPhase.Cleared, Night(after, one: 0)!.Phase);
     }
 
     private static void FireSilentClear(IAlertRule rule, Func<AlertDesk, DriveRow> well, Func<AlertDesk, DriveRow> ill, string said)

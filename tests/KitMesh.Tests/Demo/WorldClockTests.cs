@@ -30,6 +30,24 @@ public sealed class WorldClockTests : IDisposable
     }
 
     [Fact]
+    public void RunUntil_ABusyMachine_StandsAtTheMoment()
+    {
+        using WorldClockFile maker = WorldClockFile.Create(_path, Start, 0, _machine);
+        using WorldClockFile other = WorldClockFile.Open(_path, _machine);
+
+        maker.RunUntil(Start + Duration.FromHours(1), 3600);
+        _machine.Advance(TimeSpan.FromSeconds(0.5));
+        Assert.Equal(Start + Duration.FromMinutes(30), other.Now);
+        _machine.Advance(TimeSpan.FromSeconds(100));
+        Assert.Equal(Start + Duration.FromHours(1), other.Now);
+        maker.SetSpeed(60);
+        _machine.Advance(TimeSpan.FromSeconds(60));
+        Assert.Equal(Start + Duration.FromHours(2), other.Now);
+        maker.RunUntil(Start, 60);
+        Assert.Equal(Start + Duration.FromHours(2), other.Now);
+    }
+
+    [Fact]
     public void Pace_TimerOfWorldHours_FiresWhenTheyHavePassed()
     {
         using WorldClockFile clock = WorldClockFile.Create(_path, Start, 3600, _machine);

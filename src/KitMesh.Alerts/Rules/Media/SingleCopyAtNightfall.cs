@@ -5,10 +5,11 @@ using NodaTime;
 
 namespace KitMesh.Alerts.Rules.Media;
 
-/// <summary>It is night where a team lives, and footage that should have more copies has one proven copy or none.</summary>
+/// <summary>It is night where a team lives, and footage that should have more copies has one good copy or none.</summary>
 /// <remarks>
 /// Nightfall is sunset at the team's home: the last light in which a station is easily run, and hours before the evening by
-/// which cards should be released. Days whose copy rule is met are left alone, also where the rule asks for one copy.
+/// which cards should be released. Clips whose
+/// copy rule is met are left alone, also where the rule asks for one copy, and a copy whose proof is only too old is a copy.
 /// </remarks>
 public sealed class SingleCopyAtNightfall : IAlertRule
 {
@@ -21,7 +22,7 @@ public sealed class SingleCopyAtNightfall : IAlertRule
     public AlertWeight Weight => AlertWeight.Act;
 
     /// <inheritdoc/>
-    public string Summary => "It is night, and footage has one proven copy or none.";
+    public string Summary => "It is night, and footage has one good copy or none.";
 
     /// <inheritdoc/>
     public bool ClearsUnmentioned => true;
@@ -31,7 +32,7 @@ public sealed class SingleCopyAtNightfall : IAlertRule
     {
         ArgumentNullException.ThrowIfNull(inputs);
         return (inputs.Ledger?.Days ?? [])
-            .Where(day => day.ClipsMet < day.Clips && day.LeastCopies <= 1 && IsNight(day, inputs))
+            .Where(day => day.OneCopyClips > 0 && IsNight(day, inputs))
             .GroupBy(day => day.Team!.Value)
             .Select(days => About(days.Key, [.. days.OrderByDescending(day => day.Day)]));
     }
@@ -39,14 +40,19 @@ public sealed class SingleCopyAtNightfall : IAlertRule
     private static bool IsNight(DayRow day, AlertInputs inputs) =>
         day.Team is { } team && inputs.Nightfalls.TryGetValue(team, out Instant night) && day.Day <= night.WithOffset(inputs.Zone).Date;
 
-    private static Finding About(KitId team, IReadOnlyList<DayRow> days)
+    private static Finding About(KitId team, IReadOnlyList<DayRow> newestFirst)
     {
-        string named = string.Join(", ", days.Take(MostNamed).Select(day => day.Day.ToString("uuuu-MM-dd", CultureInfo.InvariantCulture)));
-        string more = days.Count > MostNamed ? $" and {days.Count - MostNamed} more days" : "";
+        DayRow[] named = [.. newestFirst.Take(MostNamed).OrderBy(day => day.Day)];
+        string days = string.Join(", ", named.Select(day => day.Day.ToString("uuuu-MM-dd", CultureInfo.InvariantCulture)));
+        string more = newestFirst.Count > MostNamed ? $" and {newestFirst.Count - MostNamed} days before" : "";
+        int clips = newestFirst.Sum(day => day.OneCopyClips);
+        int bare = newestFirst.Sum(day => day.NoCopyClips);
+        string noun = clips == 1 ? "clip has" : "clips have";
+        string none = bare == 0 ? "" : bare == clips ? " and even that is only on the card" : $"; of {bare} of them the card is all there is";
         return new Finding(
             team,
             Fires: true,
-            $"Footage of {named}{more} has {(days.Any(day => day.LeastCopies == 0) ? "no proven copy but the card" : "one proven copy only")}: one mishap in the night and it is gone.",
-            "Copy it to another drive tonight and put that drive into another case. Format no card of these days.");
+            $"{clips} {noun} one copy{none}: footage of {days}{more}.",
+            $"Copy the footage of {days} to another drive tonight, and put that drive into another case. Format no card of these days.");
     }
 }

@@ -54,6 +54,7 @@ public sealed class ClockWrong : IAlertRule
 
     private static string Show(Duration off) => off switch
     {
+        _ when off.TotalDays >= 730 => $"{off.TotalDays / 365.25:0} years",
         _ when off.TotalDays >= 2 => $"{off.TotalDays:0} days",
         _ when off.TotalHours >= 2 => $"{off.TotalHours:0} h",
         _ => $"{off.TotalMinutes:0} min",

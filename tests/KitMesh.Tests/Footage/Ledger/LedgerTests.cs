@@ -306,6 +306,20 @@ public sealed class LedgerTests
     }
 
     [Fact]
+    public void Day_OneCopyClips_CountsOverdueCopiesAsCopies()
+    {
+        _history.DeclareRidgeKit(recheckAge: Duration.FromDays(7));
+        OffloadTwoClips();
+        _history.Find("card 1", "v1", 7).Made(7, "drive A").Verified(7, "drive A").Find("card 1", "v1", 8);
+
+        Assert.Equal((2, 1), OneCopyClips());
+        _history.Clock += Duration.FromDays(8);
+        Assert.Equal((2, 1), OneCopyClips());
+
+        (int, int) OneCopyClips() => (Now.View(LedgerQuery.All).Days.Sum(day => day.OneCopyClips), Now.View(LedgerQuery.All).Days.Sum(day => day.NoCopyClips));
+    }
+
+    [Fact]
     public void Card_FormattedWithOverdueProof_IsNotShort()
     {
         _history.DeclareRidgeKit(recheckAge: Duration.FromDays(7));

@@ -47,7 +47,7 @@ public sealed class AdviceDeskTests
         Offload(1, "drive A");
         var alert = new Alert("pack-cold-charge", Id("ridge bank"), AlertWeight.Danger, _history.Clock, "charging at -8 °C", "unplug the charger now");
 
-        Assert.Equal("unplug the charger now", Advise([alert]).Items[0].What);
+        Assert.Equal("ridge bank: unplug the charger now", Advise([alert]).Items[0].What);
         Assert.Equal(AdviceCategory.Safety, Advise([alert]).Items[0].Category);
     }
 
