@@ -91,13 +91,14 @@ internal sealed class AlertView(MergedView view, FailedCopies failedCopies, Aler
             }
 
             LedgerSnapshot ledger = view.LedgerAt(now);
+            LedgerView seen = ledger.View(NoClips);
             AlertInputs inputs = AlertInputsBuilder.Build(
                 now,
                 merged.State,
                 view.Packs.All,
-                ledger.View(NoClips),
+                seen,
                 await failedCopies.FindAsync(ledger, cancellation).ConfigureAwait(false),
-                _runway.At(now, merged.State.KitOf<Trip>().Count() == 1, ledger),
+                _runway.At(now, merged.State.KitOf<Trip>().Count() == 1, ledger, seen),
                 view.ClockDoubts);
             Volatile.Write(ref _book, _book.Step(AlertCatalogue.All, inputs, out _));
             memory.Save(_book);
