@@ -131,6 +131,24 @@ public sealed class HubApplication : IAsyncDisposable
     /// <param name="cancellation">Gives up waiting.</param>
     public Task WhenCaughtUpAsync(CancellationToken cancellation) => _core.View.WhenCaughtUpAsync(cancellation);
 
+    /// <summary>Whether the hub works: what is durable gets merged, or at least more of it than at the last question.</summary>
+    /// <param name="patience">How long the merging of all that waits may take.</param>
+    /// <param name="machine">Machine time.</param>
+    /// <param name="cancellation">Gives up asking.</param>
+    public async Task<bool> IsMovingAsync(TimeSpan patience, TimeProvider machine, CancellationToken cancellation)
+    {
+        long before = _core.View.Now.Version;
+        try
+        {
+            await _core.View.WhenCaughtUpAsync(cancellation).WaitAsync(patience, machine, cancellation).ConfigureAwait(false);
+            return true;
+        }
+        catch (TimeoutException)
+        {
+            return _core.View.Now.Version != before;
+        }
+    }
+
     /// <summary>Stops answering, then closes store and journal cleanly.</summary>
     public async ValueTask DisposeAsync()
     {

@@ -36,7 +36,12 @@ internal static class Executable
 
     /// <summary>Starts it with its streams redirected.</summary>
     /// <param name="words">The words after its name.</param>
-    public static Process Start(params string[] words)
+    public static Process Start(params string[] words) => Start(new Dictionary<string, string>(), words);
+
+    /// <summary>The same, with variables in its surroundings.</summary>
+    /// <param name="variables">The variables.</param>
+    /// <param name="words">The words after its name.</param>
+    public static Process Start(IReadOnlyDictionary<string, string> variables, params string[] words)
     {
         var start = new ProcessStartInfo("dotnet")
         {
@@ -45,6 +50,11 @@ internal static class Executable
             RedirectStandardError = true,
             UseShellExecute = false,
         };
+        foreach ((string name, string value) in variables)
+        {
+            start.Environment[name] = value;
+        }
+
         start.ArgumentList.Add(Assembly);
         foreach (string word in words)
         {

@@ -53,6 +53,8 @@ internal sealed class AgentCommand : ICommandFile
                 run.Out.Json(new { kind = "agent_started", node = options.Node, origin = agent.Own, data = options.DataFolder });
             }
 
+            await using var notice = ServiceNotice.FromEnvironment(run.Surroundings.Machine);
+            notice.Ready(_ => Task.FromResult(true));
             await agent.WaitForStopAsync(run.Stop);
         }
 

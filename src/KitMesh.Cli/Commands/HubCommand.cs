@@ -11,6 +11,9 @@ namespace KitMesh.Cli.Commands;
 /// <summary><c>kitmesh hub</c>: merges, keeps, answers.</summary>
 internal sealed class HubCommand : ICommandFile
 {
+    /// <summary>Longest time without any progress of the merging; under the watchdog's period of deploy/kitmesh-hub.service.</summary>
+    private static readonly TimeSpan LongestMerge = TimeSpan.FromSeconds(20);
+
     private readonly Option<string?> _trip = OptionKit.Text("--trip", "The trip file (YAML). Without it the kit must be declared elsewhere.");
     private readonly Option<DirectoryInfo?> _data = OptionKit.Folder("--data", "Folder of the journal and the store.", required: true);
     private readonly Option<string?> _listen = OptionKit.Text("--listen", "Address for pages, JSON and gRPC. http: this machine only, everybody on it may do everything. https: enrolled devices only; https://0.0.0.0:7433 is every address. Port 0 takes any free port.", "http://127.0.0.1:7433");
@@ -48,6 +51,8 @@ internal sealed class HubCommand : ICommandFile
                 run.Out.Json(new { kind = "hub_started", node = options.Node, address = hub.Address, data = options.DataFolder });
             }
 
+            await using var notice = ServiceNotice.FromEnvironment(run.Surroundings.Machine);
+            notice.Ready(stop => hub.IsMovingAsync(LongestMerge, run.Surroundings.Machine, stop));
             await hub.WaitForStopAsync(run.Stop);
         }
 
