@@ -30,7 +30,9 @@ internal sealed record HubCore(IJournalWriter Journal, ReportIntake Intake, Merg
         await view.StartAsync(opening, cancellation).ConfigureAwait(false);
         if (services.GetService<HubIdentity>() is { } identity)
         {
-            await SelfEnrolment.ReportAsync(identity, services.GetRequiredService<RightsBook>(), services.GetRequiredService<ReportIntake>(), cancellation).ConfigureAwait(false);
+            RightsBook rights = services.GetRequiredService<RightsBook>();
+            identity.Self.IsRevoked = node => rights.Revoked.ContainsKey(node);
+            await SelfEnrolment.ReportAsync(identity, rights, services.GetRequiredService<ReportIntake>(), cancellation).ConfigureAwait(false);
         }
 
         if (options.TripFile is { } trip)

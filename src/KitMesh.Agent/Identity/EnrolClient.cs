@@ -141,7 +141,7 @@ public sealed class EnrolClient
                 ? new EnrolOutcome.Enrolled(key, certificate, issuer, trust.Root, member)
                 : new EnrolOutcome.Refused($"{_hub} sent certificates that do not fit together. Nothing was kept.");
         }
-        catch (CryptographicException)
+        catch (Exception odd) when (CertificateProfile.IsOddInput(odd))
         {
             return new EnrolOutcome.Refused($"{_hub} sent certificates that cannot be read. Nothing was kept.");
         }

@@ -239,7 +239,7 @@ internal sealed class EnrolGrpcService(
                 ? key
                 : throw CallRefusedException.Bad("request", "The request must be PKCS #10, DER, of an ECDSA key on P-256.");
         }
-        catch (CryptographicException)
+        catch (Exception odd) when (CertificateProfile.IsOddInput(odd))
         {
             throw CallRefusedException.Bad("request", "The request cannot be read or is not signed by its own key. It must be PKCS #10, DER, of an ECDSA key on P-256.");
         }

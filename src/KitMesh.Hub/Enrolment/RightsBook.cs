@@ -115,7 +115,7 @@ internal sealed class RightsBook(NodeId self, TripTrust? trust) : IWriterRights
                 ? new EnrolledMember(member.Node, member.Roles, member.Issuer, member.Span, KeyPin.Of(certificate))
                 : null;
         }
-        catch (CryptographicException)
+        catch (Exception odd) when (CertificateProfile.IsOddInput(odd))
         {
             // Kept and passed on like every odd report; it says nothing.
             return null;

@@ -26,6 +26,11 @@ public static class CertificateProfile
     internal const string ClientAuthOid = "1.3.6.1.5.5.7.3.2";
     internal const string ServerAuthOid = "1.3.6.1.5.5.7.3.1";
 
+    private const string EcPublicKeyOid = "1.2.840.10045.2.1";
+
+    /// <summary>The object identifier of the curve P-256 (RFC 5480 §2.1.1.1), DER.</summary>
+    private static readonly byte[] P256 = [0x06, 0x08, 0x2A, 0x86, 0x48, 0xCE, 0x3D, 0x03, 0x01, 0x07];
+
     private static readonly string[] PermittedNames = [Domain, "local", "localhost"];
 
     // RFC 1918, RFC 6598 (carrier-grade NAT of satellite terminals), RFC 3927, RFC 1122 loopback; RFC 4193, RFC 4291.
@@ -52,16 +57,27 @@ public static class CertificateProfile
     public static bool IsMeshKey(PublicKey key)
     {
         ArgumentNullException.ThrowIfNull(key);
+
+        // The curve is read before the key is: a platform throws at curves that it does not know.
+        if (key.Oid.Value != EcPublicKeyOid || key.EncodedParameters?.RawData is not { } curve || !curve.AsSpan().SequenceEqual(P256))
+        {
+            return false;
+        }
+
         try
         {
-            using ECDsa? ecdsa = key.GetECDsaPublicKey();
-            return ecdsa?.ExportParameters(includePrivateParameters: false).Curve.Oid.Value == ECCurve.NamedCurves.nistP256.Oid.Value;
+            using ECDsa? point = key.GetECDsaPublicKey();
+            return point is not null;
         }
-        catch (CryptographicException)
+        catch (Exception odd) when (IsOddInput(odd))
         {
             return false;
         }
     }
+
+    /// <summary>Whether an exception means that bytes of a stranger are odd. .NET throws several kinds at what it cannot read.</summary>
+    /// <param name="odd">The exception.</param>
+    public static bool IsOddInput(Exception odd) => odd is CryptographicException or PlatformNotSupportedException or ArgumentException or AsnContentException;
 
     internal static string Organization(string trip) => $"KitMesh trip {trip}";
 

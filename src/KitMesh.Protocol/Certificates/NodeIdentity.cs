@@ -10,7 +10,6 @@ namespace KitMesh.Protocol.Certificates;
 public sealed class NodeIdentity : IDisposable
 {
     private readonly X509Certificate2Collection _issuers;
-    private readonly Func<NodeId, bool> _isRevoked;
 
     /// <summary>An identity. It owns the certificate.</summary>
     /// <param name="certificate">The node's certificate, with its key.</param>
@@ -31,7 +30,7 @@ public sealed class NodeIdentity : IDisposable
         Certificate = certificate;
         Trust = trust;
         _issuers = issuers;
-        _isRevoked = isRevoked ?? (static _ => false);
+        IsRevoked = isRevoked ?? (static _ => false);
         Shown = SslStreamCertificateContext.Create(certificate, issuers, offline: true);
     }
 
@@ -50,8 +49,12 @@ public sealed class NodeIdentity : IDisposable
     /// <summary>Whom the certificate names, and what it may do.</summary>
     public TrustVerdict.Member Member { get; }
 
+    /// <summary>Hubs that are no longer trusted. A hub sets it to what it hears.</summary>
+    public Func<NodeId, bool> IsRevoked { get; set; }
+
     /// <summary>A handler that dials hubs of this trip over TLS 1.3 and shows the certificate. The caller disposes it.</summary>
-    public SocketsHttpHandler CreateHandler() => new()
+    /// <param name="met">Told whom a connection reached, before anything is sent: what its hello must say.</param>
+    public SocketsHttpHandler CreateHandler(Action<TrustVerdict.Member>? met = null) => new()
     {
         AllowAutoRedirect = false,
         UseProxy = false,
@@ -62,17 +65,25 @@ public sealed class NodeIdentity : IDisposable
             CertificateRevocationCheckMode = X509RevocationMode.NoCheck,
 
             // Names and time are not asked: addresses change from camp to camp, and this device's clock may say 1970.
-            RemoteCertificateValidationCallback = (_, shown, chain, _) => IsHub(shown, chain),
+            RemoteCertificateValidationCallback = (_, shown, chain, _) => IsHub(shown, chain, met),
         },
     };
 
     /// <inheritdoc/>
     public void Dispose() => Certificate.Dispose();
 
-    private bool IsHub(X509Certificate? shown, X509Chain? chain) =>
-        shown is X509Certificate2 certificate
-        && Trust.Judge(certificate, chain?.ChainPolicy.ExtraStore) is TrustVerdict.Member member
-        && member.Roles.HasFlag(MeshRoles.Hub)
-        && !_isRevoked(member.Node)
-        && !(member.Issuer is { } issuer && _isRevoked(issuer));
+    private bool IsHub(X509Certificate? shown, X509Chain? chain, Action<TrustVerdict.Member>? met)
+    {
+        if (shown is not X509Certificate2 certificate
+            || Trust.Judge(certificate, chain?.ChainPolicy.ExtraStore) is not TrustVerdict.Member member
+            || !member.Roles.HasFlag(MeshRoles.Hub)
+            || IsRevoked(member.Node)
+            || (member.Issuer is { } issuer && IsRevoked(issuer)))
+        {
+            return false;
+        }
+
+        met?.Invoke(member);
+        return true;
+    }
 }

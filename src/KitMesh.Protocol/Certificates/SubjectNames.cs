@@ -21,7 +21,7 @@ internal static class SubjectNames
                     .Select(part => part.GetSingleElementValue() ?? ""),
             ];
         }
-        catch (CryptographicException)
+        catch (Exception odd) when (CertificateProfile.IsOddInput(odd))
         {
             return [];
         }

@@ -65,7 +65,7 @@ public sealed class TripTrust
                 ? Read(certificate, chain)
                 : new TrustVerdict.Foreign($"It does not lead to the root of trip {Trip}.");
         }
-        catch (CryptographicException)
+        catch (Exception odd) when (CertificateProfile.IsOddInput(odd))
         {
             return new TrustVerdict.Foreign("It cannot be read.");
         }

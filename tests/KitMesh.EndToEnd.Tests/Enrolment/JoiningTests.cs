@@ -7,6 +7,7 @@ namespace KitMesh.EndToEnd.Tests.Enrolment;
 public sealed class JoiningTests
 {
     private const string OpenSsl = "/usr/bin/openssl";
+    private const string Python = "/usr/bin/python3";
 
     [Fact]
     public async Task Device_JoinsDialsRenewsAndIsRevoked()
@@ -93,6 +94,24 @@ public sealed class JoiningTests
         Assert.Equal("Join first. 401", stranger);
         Assert.NotEqual(0, untrusting);
         Assert.NotEqual(0, old);
+    }
+
+    [Fact]
+    public async Task Python_WithAndWithoutCertificate_IsJudgedByItsRole()
+    {
+        // Debian's python3-grpcio: the gRPC authors' core library in C++, with a TLS stack of its own.
+        Assert.SkipUnless(File.Exists(Python) && (await RunAsync(Python, "-c", "import grpc")).Code == 0, "Debian's python3-grpcio is not installed here.");
+        using var folder = new TempFolder();
+        await using RunningNode hub = await HubAsync(folder);
+        string identity = await JoinAsync(folder, hub, "lead-laptop", "reader");
+
+        (int code, string said) = await RunAsync(Python, Checkout.PathTo("tests", "KitMesh.EndToEnd.Tests", "Enrolment", "ask_with_certificate.py"), new Uri(hub.Address).Authority, identity);
+
+        Assert.True(code == 0, said);
+        string[] lines = said.Trim().Split('\n');
+        Assert.Equal("OK True", lines[0]);
+        Assert.StartsWith("PERMISSION_DENIED This needs the role keeper", lines[1], StringComparison.Ordinal);
+        Assert.Equal("UNAUTHENTICATED Join first.", lines[2]);
     }
 
     [Fact]

@@ -134,7 +134,11 @@ public sealed class EnrolmentTests : IDisposable
         byte[] spoilt = Request();
         spoilt[^1] ^= 1;
 
-        foreach (byte[] bad in (byte[][])[[1, 2, 3], ofRsa, spoilt, [.. Request(), 0]])
+        byte[] oddCurve = Request();
+        ReadOnlySpan<byte> curve = [0x2A, 0x86, 0x48, 0xCE, 0x3D, 0x03, 0x01, 0x07];
+        oddCurve[oddCurve.AsSpan().IndexOf(curve) + curve.Length - 1] = 0x3D;
+
+        foreach (byte[] bad in (byte[][])[[1, 2, 3], ofRsa, spoilt, oddCurve, [.. Request(), 0]])
         {
             RpcException refused = await Assert.ThrowsAsync<RpcException>(() => AskAsync(hub, code.Name, EnrolProof.OfDevice(code, pin, bad), bad));
             Assert.Equal(StatusCode.InvalidArgument, refused.StatusCode);

@@ -137,6 +137,26 @@ public sealed class RightsBookTests : IDisposable
         Assert.DoesNotContain(expected.Split('\n'), line => line.StartsWith("base-camp:", StringComparison.Ordinal));
     }
 
+    [Fact]
+    public void Add_CertificateWithAnyByteChanged_SaysNothingAndNeverThrows()
+    {
+        using X509Certificate2 good = _trip.Node("lead-phone", MeshRoles.Keeper);
+        byte[] bytes = good.RawData;
+
+        Gen.Select(Gen.Int[0, bytes.Length - 1], Gen.Byte[1, 255], Gen.Int[0, bytes.Length]).Sample(
+            (at, change, length) =>
+            {
+                byte[] changed = [.. bytes];
+                changed[at] ^= change;
+                RightsBook book = Book(
+                    Make(Self, 1, new NodeEnrolled(NodeId.Parse("lead-phone"), ValueList.Create<byte>(changed), [])),
+                    Make(Self, 2, new NodeEnrolled(NodeId.Parse("lead-phone"), ValueList.Create<byte>(bytes.AsSpan(0, Math.Min(length, bytes.Length - 1))), ValueList.Create<byte>(changed))));
+                Assert.Empty(book.Members);
+            },
+            iter: 500);
+        Assert.Single(Book(Make(Self, 1, new NodeEnrolled(NodeId.Parse("lead-phone"), ValueList.Create<byte>(bytes), []))).Members);
+    }
+
     private static string Picture(RightsBook book) => string.Join(
         "\n",
         book.Revoked.Select(node => $"{node.Key}: {string.Join(",", node.Value.LastValid.OrderBy(last => last.Key))} {node.Value.Words}")

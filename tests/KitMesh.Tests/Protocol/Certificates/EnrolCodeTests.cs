@@ -76,6 +76,16 @@ public sealed class EnrolCodeTests
     public void Invite_Broken_IsRefused(string text) => Assert.False(EnrolInvite.TryParse(text, out _));
 
     [Fact]
+    public void TryParse_AnyText_NeverThrows() => Gen.OneOf(Gen.String, Gen.String.Select(text => "kitmesh:enrol?" + text), Gen.String.Select(text => $"kitmesh:enrol?hub=https%3A%2F%2Fa&pin={text}&code={text}")).Sample(
+        text =>
+        {
+            Assert.False(EnrolInvite.TryParse(text, out _));
+            EnrolCode.TryParse(text, out _);
+            KeyPin.TryParse(text, out _);
+        },
+        iter: 5_000);
+
+    [Fact]
     public void Proof_AnythingElseSeen_Differs()
     {
         EnrolCode code = EnrolCode.From(new byte[EnrolCode.RandomBytes]);

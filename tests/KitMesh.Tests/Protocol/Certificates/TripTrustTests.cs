@@ -178,6 +178,19 @@ public sealed class TripTrustTests : IDisposable
     }
 
     [Fact]
+    public void Judge_CurveThatThePlatformDoesNotKnow_IsForeignAndNoFault()
+    {
+        // Found by changing bytes: .NET throws PlatformNotSupportedException at such a key, which stopped a hub's merging.
+        using X509Certificate2 good = _trip.Node("ridge-power", MeshRoles.Writer);
+        byte[] bytes = good.RawData;
+        ReadOnlySpan<byte> curve = [0x2A, 0x86, 0x48, 0xCE, 0x3D, 0x03, 0x01, 0x07];
+        bytes[bytes.AsSpan().IndexOf(curve) + curve.Length - 1] = 0x3D;
+        using X509Certificate2 odd = X509CertificateLoader.LoadCertificate(bytes);
+
+        Assert.IsType<TrustVerdict.Foreign>(_trip.Trust.Judge(odd));
+    }
+
+    [Fact]
     public void Trust_InWhatIsNoTripRoot_Throws()
     {
         using X509Certificate2 node = _trip.Node("ridge-power", MeshRoles.Writer);
