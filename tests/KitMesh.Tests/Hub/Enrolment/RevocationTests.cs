@@ -3,9 +3,11 @@ using Grpc.Core;
 using Grpc.Net.Client;
 using KitMesh.Agent.Identity;
 using KitMesh.Agent.Options;
+using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
+using KitMesh.Domain.Time;
 using KitMesh.Footage.Ledger;
 using KitMesh.Hub.Enrolment;
 using KitMesh.Protocol.Exchange;
@@ -190,6 +192,51 @@ public sealed class RevocationTests : IDisposable
     }
 
     [Fact]
+    public async Task Revocation_PassedOnByAHub_HoldsAtTheOtherHubToo()
+    {
+        await using JoinableHub first = await JoinableHub.StartAsync();
+        (var code, var pin) = await first.MintAsync("ridge-hub", "hub");
+        var enrolled = Assert.IsType<EnrolOutcome.Enrolled>(await first.EnrolAsync(code, pin));
+        new HubIdentityFolder(_folder.At("ridge")).SaveIssuer(enrolled.Root, enrolled.Certificate, enrolled.Key);
+        await using JoinableHub second = await JoinableHub.StartAsync(_folder.At("ridge"), change: options => options with { Node = NodeId.Parse("ridge-hub") });
+        IdentityFolder device = await first.JoinAsync("ridge-power", "writer reader");
+        await new V1.OutlookService.OutlookServiceClient(second.Channel(device)).GetStatusAsync(new V1.GetStatusRequest(), cancellationToken: Cancel);
+        await first.Owner.RevokeNodeAsync(new V1.RevokeNodeRequest { Node = "ridge-power", Reason = "lost" }, cancellationToken: Cancel);
+
+        await RelayOwnReportsAsync(first, second);
+
+        RpcException refused = await Assert.ThrowsAsync<RpcException>(async () =>
+            await new V1.OutlookService.OutlookServiceClient(second.Channel(device)).GetStatusAsync(new V1.GetStatusRequest(), cancellationToken: Cancel));
+        Assert.Contains("was ended", refused.Status.Detail, StringComparison.Ordinal);
+        Assert.Contains("ridge-power", (await second.Owner.ListNodesAsync(new V1.ListNodesRequest(), cancellationToken: Cancel)).Nodes.Where(node => node.Revoked).Select(node => node.Node));
+    }
+
+    [Fact]
+    public async Task Device_ToldThatAHubWasRevoked_DialsItNoMore()
+    {
+        await using JoinableHub hub = await JoinableHub.StartAsync();
+        IdentityFolder device = await hub.JoinAsync("ridge-power", "reader");
+        await new V1.OutlookService.OutlookServiceClient(hub.Channel(device)).GetStatusAsync(new V1.GetStatusRequest(), cancellationToken: Cancel);
+
+        device.SaveRevoked([NodeId.Parse("base-camp")]);
+
+        await Assert.ThrowsAsync<RpcException>(async () =>
+            await new V1.OutlookService.OutlookServiceClient(hub.Channel(device)).GetStatusAsync(new V1.GetStatusRequest(), cancellationToken: Cancel));
+    }
+
+    [Fact]
+    public async Task Agent_AtEachMeeting_IsToldWhoWasRevoked()
+    {
+        await using JoinableHub hub = await JoinableHub.StartAsync();
+        IdentityFolder device = await hub.JoinAsync("ridge-power");
+        await hub.Owner.RevokeNodeAsync(new V1.RevokeNodeRequest { Node = "ridge-hub", Reason = "stolen" }, cancellationToken: Cancel);
+        await using AgentBench bench = await AgentBench.StartAsync(Options(hub, device), _reader);
+
+        _reader.Read(PackScene.Reading(volts: 13));
+        await AgentBench.UntilAsync(() => device.ReadRevoked().Contains(NodeId.Parse("ridge-hub")));
+    }
+
+    [Fact]
     public async Task FurtherHub_EnrolledAtTheFirst_LetsWritersInWhomBothHubsKnow()
     {
         await using JoinableHub first = await JoinableHub.StartAsync();
@@ -213,6 +260,39 @@ public sealed class RevocationTests : IDisposable
     }
 
     private static CancellationToken Cancel => TestContext.Current.CancellationToken;
+
+    /// <summary>Hands over what a hub wrote itself, as another hub of the trip: with the first hub's own certificate.</summary>
+    private static async Task RelayOwnReportsAsync(JoinableHub from, JoinableHub to)
+    {
+        var journal = from.Hub.Application.Core.Journal;
+        ulong last = journal.Have(journal.Own)!.Ranges.PrefixEnd;
+        ReadOnlyMemory<byte>[] reports = [.. journal.Read(journal.Own, new SequenceRange(1, last), 1 << 20).Reports.Select(report => report.Bytes)];
+        using HubIdentity identity = HubIdentity.Open(new HubIdentityFolder(from.Hub.Folder), NodeId.Parse("base-camp"), [System.Net.IPAddress.Loopback], TripMaker.Now);
+        using SocketsHttpHandler handler = identity.Self.CreateHandler();
+        using GrpcChannel channel = GrpcChannel.ForAddress(to.Address, new GrpcChannelOptions { HttpHandler = handler });
+        using var call = new V1.MeshService.MeshServiceClient(channel).Exchange(cancellationToken: Cancel);
+        var clock = new DeviceTime(TripMaker.Now, new BootId(1), 1);
+        foreach (SessionFrame frame in (SessionFrame[])
+            [
+                new HelloFrame(1, 1, NodeId.Parse("base-camp"), NodeRole.Hub, "test", 0, 1 << 20, clock, ClockTrust.PersonSet, default),
+                new HoldingsFrame([], Last: true),
+                new ReportsFrame(journal.Own, 1, reports),
+            ])
+        {
+            await call.RequestStream.WriteAsync(new V1.ExchangeRequest { Frame = FrameCodec.Write(frame) }, Cancel);
+        }
+
+        await foreach (V1.ExchangeResponse answer in call.ResponseStream.ReadAllAsync(Cancel))
+        {
+            Assert.NotEqual(V1.Frame.KindOneofCase.Bye, answer.Frame.KindCase);
+            if (answer.Frame.KindCase == V1.Frame.KindOneofCase.Durable && answer.Frame.Durable.Origins.Any(origin => origin.Origin.Node == "base-camp"))
+            {
+                break;
+            }
+        }
+
+        await to.Hub.Application.WhenCaughtUpAsync(Cancel);
+    }
 
     private static CopyVerified Copy(ClipHash clip, string drive) => new(clip, KitId.Parse(drive), "a.mov", new ByteCount(10), ReadBackLevel.Direct, false);
 
