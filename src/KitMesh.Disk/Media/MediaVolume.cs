@@ -36,6 +36,13 @@ public readonly record struct MediaVolume(long Type, long Capacity, long Free, l
     /// </summary>
     public bool WholeFlushServes => Type is Ext or Xfs or Btrfs or F2Fs;
 
+    /// <summary>
+    /// A direct read comes from the device although clean pages of the file are in memory, so they need not be dropped
+    /// first, which makes every processor stop for each file (ext4 and XFS through iomap; btrfs and others may fall back
+    /// to the page cache unseen, for small or compressed files).
+    /// </summary>
+    public bool DirectReadsTheMedium => Type is Ext or Xfs;
+
     internal static MediaVolume Read(ReadOnlySpan<byte> raw)
     {
         long block = MemoryMarshal.Read<long>(raw[72..]);

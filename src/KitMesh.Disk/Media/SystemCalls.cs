@@ -48,6 +48,12 @@ internal static unsafe partial class SystemCalls
     [LibraryImport(C, EntryPoint = "open", SetLastError = true)]
     public static partial int Open(byte* path, int flags, int mode);
 
+    [LibraryImport(C, EntryPoint = "mount", SetLastError = true)]
+    public static partial int Mount(byte* source, byte* target, byte* type, ulong flags, byte* data);
+
+    [LibraryImport(C, EntryPoint = "umount2", SetLastError = true)]
+    public static partial int Unmount(byte* target, int flags);
+
     [LibraryImport(C, EntryPoint = "close", SetLastError = true)]
     public static partial int Close(int file);
 

@@ -10,6 +10,12 @@ namespace KitMesh.Offload.Cards;
 /// <param name="ChangedNanoseconds">Last change of the entry, nanoseconds since 1970 UTC.</param>
 internal sealed record CardFile(string Path, string FullPath, long Size, long ModifiedNanoseconds, long ChangedNanoseconds)
 {
+    /// <summary>Bytes up to which a file is small: read in one piece, and written through the page cache, where one flush serves many.</summary>
+    public const int Small = 1 << 20;
+
+    /// <summary>Whether it is small.</summary>
+    public bool IsSmall => Size <= Small;
+
     /// <summary>Last write as an instant.</summary>
     public Instant Modified { get; } = NodaConstants.UnixEpoch + Duration.FromNanoseconds(ModifiedNanoseconds);
 

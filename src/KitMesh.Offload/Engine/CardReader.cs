@@ -6,10 +6,18 @@ using KitMesh.Offload.Hashing;
 
 namespace KitMesh.Offload.Engine;
 
+// The problem: the card is to be read ahead of the drives, as far as memory allows. The trap: a small file in a large
+// buffer of its own fills the memory with nothing, and a read past a file's end makes the kernel zero the rest of the
+// buffer. The method: small files lie one behind the other in one buffer, and no read asks for more than the file has.
+
 /// <summary>Reads files of a card, once each, into the lanes.</summary>
 internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes, OffloadProgress progress)
 {
     private const int RetryPiece = 64 * 1024;
+    private const int Mask = AlignedBuffer.DefaultAlignment - 1;
+
+    private SharedBuffer? _shelf;
+    private int _shelved;
 
     /// <summary>Reads a file and feeds it to the hashes and to some drives.</summary>
     /// <param name="transfer">The file.</param>
@@ -20,6 +28,12 @@ internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes
     public (CopyFailure Failure, string Detail)? Read(Transfer transfer, IReadOnlyList<DriveLane> takers, CancellationToken stop)
     {
         List<Lane> lanes = [.. hashes, .. takers];
+        if (transfer.File.IsSmall)
+        {
+            return ReadSmall(transfer, lanes, stop);
+        }
+
+        CloseShelf();
         bool whole = false;
         try
         {
@@ -56,11 +70,19 @@ internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes
         }
     }
 
+    /// <summary>Lets go of the buffer that small files share; the next one starts another.</summary>
+    public void CloseShelf()
+    {
+        _shelf?.Release();
+        _shelf = null;
+    }
+
     /// <summary>The print of a file on the card, from its samples alone.</summary>
     /// <param name="file">The file.</param>
     /// <returns>The print; null when the file cannot be read or changed.</returns>
     public ClipHash? Print(CardFile file)
     {
+        CloseShelf();
         SharedBuffer buffer = pool.Take(CancellationToken.None);
         buffer.HoldFor(1);
         try
@@ -75,7 +97,6 @@ internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes
             print.Begin(file.Size);
             foreach ((long start, int length) in print.Ranges)
             {
-                const int Mask = AlignedBuffer.DefaultAlignment - 1;
                 long from = start & ~(long)Mask;
                 int want = (int)(start + length - from + Mask) & ~Mask;
                 int got = ReadFully(open, from, buffer.Span[..want]);
@@ -92,6 +113,93 @@ internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes
         {
             buffer.Release();
         }
+    }
+
+    private (CopyFailure Failure, string Detail)? ReadSmall(Transfer transfer, List<Lane> lanes, CancellationToken stop)
+    {
+        bool whole = false;
+        try
+        {
+            using MediaFile file = MediaFile.OpenRead(transfer.File.FullPath, wantDirect: true);
+            MediaStat before = file.Stat();
+            if (!IsAsListed(before, transfer.File))
+            {
+                return Changed("it changed after the card was listed");
+            }
+
+            int size = (int)transfer.File.Size;
+            Span<byte> place = size == 0 ? [] : Place(size, stop);
+            if (ReadWhole(file, place, size) < size || file.Stat() != before)
+            {
+                return Changed("it changed while it was read; is the camera still recording?");
+            }
+
+            if (!file.IsDirect)
+            {
+                file.DropCache();
+            }
+
+            Shelve(transfer, lanes, size);
+            whole = true;
+            return null;
+        }
+        catch (MediaFault fault)
+        {
+            return (CopyFailure.CardUnreadable, fault.Message);
+        }
+        finally
+        {
+            if (!whole)
+            {
+                transfer.SetDigest(null);
+            }
+        }
+    }
+
+    // The rest of the shared buffer, when the file fits there; else of a new one.
+    private Span<byte> Place(int size, CancellationToken stop)
+    {
+        int room = (size + Mask) & ~Mask;
+        if (_shelf is null || _shelved + room > pool.Size)
+        {
+            CloseShelf();
+            _shelf = pool.Take(stop);
+            _shelf.HoldFor(1);
+            _shelved = 0;
+        }
+
+        return _shelf.Span.Slice(_shelved, room);
+    }
+
+    private void Shelve(Transfer transfer, List<Lane> lanes, int size)
+    {
+        if (size == 0)
+        {
+            Post(lanes, new LaneOrder(LaneStep.Whole, transfer));
+            return;
+        }
+
+        _shelf!.HoldForMore(lanes.Count);
+        Post(lanes, new LaneOrder(LaneStep.Whole, transfer, _shelf, _shelved, 0, size));
+        _shelved += (size + Mask) & ~Mask;
+        progress.AddRead(size);
+    }
+
+    private static int ReadWhole(MediaFile file, Span<byte> place, int size)
+    {
+        int got = 0;
+        while (got < size)
+        {
+            int more = got == 0 ? ReadPiece(file, 0, place) : file.Read(got, place[got..]);
+            if (more == 0)
+            {
+                break;
+            }
+
+            got += more;
+        }
+
+        return got;
     }
 
     private static (CopyFailure Failure, string Detail)? Changed(string detail) => (CopyFailure.ClipChanged, detail);
@@ -117,7 +225,7 @@ internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes
             int got;
             try
             {
-                got = ReadPiece(file, offset, buffer.Span);
+                got = ReadPiece(file, offset, buffer.Span[..(int)Math.Min(buffer.Span.Length, (transfer.File.Size - offset + Mask) & ~(long)Mask)]);
             }
             catch (MediaFault)
             {
@@ -133,7 +241,7 @@ internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes
             }
 
             buffer.HoldFor(lanes.Count);
-            Post(lanes, new LaneOrder(LaneStep.Piece, transfer, buffer, offset, use));
+            Post(lanes, new LaneOrder(LaneStep.Piece, transfer, buffer, 0, offset, use));
             offset += use;
             progress.AddRead(use);
         }

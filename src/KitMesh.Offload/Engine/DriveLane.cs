@@ -18,9 +18,8 @@ namespace KitMesh.Offload.Engine;
 /// <summary>Writes to one drive.</summary>
 internal sealed class DriveLane : Lane
 {
-    private const int SmallFile = 1 << 20;
     private const int FewFiles = 8;
-    private const int BatchFiles = 64;
+    private const int BatchFiles = 256;
     private const long BatchBytes = 64L << 20;
     private const int MaxRenames = 100;
     private static readonly TimeSpan BatchAge = TimeSpan.FromSeconds(2);
@@ -81,6 +80,9 @@ internal sealed class DriveLane : Lane
             case LaneStep.Begin:
                 Guarded(order.Transfer, () => Begin(order.Transfer));
                 break;
+            case LaneStep.Whole:
+                Guarded(order.Transfer, () => TakeWhole(order));
+                break;
             case LaneStep.Piece when !_discarding:
                 Guarded(order.Transfer, () => Write(order));
                 break;
@@ -129,7 +131,7 @@ internal sealed class DriveLane : Lane
         }
 
         _partial = _drive.NextPartial();
-        bool small = transfer.File.Size <= SmallFile;
+        bool small = transfer.File.IsSmall;
         _file = MediaFile.Create(_partial, wantDirect: !small);
         if (!small)
         {
@@ -137,9 +139,25 @@ internal sealed class DriveLane : Lane
         }
     }
 
+    private void TakeWhole(LaneOrder order)
+    {
+        Begin(order.Transfer);
+        if (_discarding)
+        {
+            return;
+        }
+
+        if (order.Buffer is not null)
+        {
+            Write(order);
+        }
+
+        End(order.Transfer);
+    }
+
     private void Write(LaneOrder order)
     {
-        Span<byte> piece = order.Buffer!.Span;
+        Span<byte> piece = order.Bytes;
         int length = order.Length;
         if (_file!.IsDirect && length % AlignedBuffer.DefaultAlignment != 0)
         {
@@ -155,7 +173,7 @@ internal sealed class DriveLane : Lane
     private void End(Transfer transfer)
     {
         MediaFile file = _file!;
-        if (file.Stat().Size != transfer.File.Size)
+        if (!transfer.File.IsSmall && file.Stat().Size != transfer.File.Size)
         {
             file.SetLength(transfer.File.Size);
         }

@@ -38,12 +38,19 @@ internal sealed class HashLane : Lane
                 _print?.Begin(order.Transfer.File.Size);
                 break;
             case LaneStep.Piece:
-                ReadOnlySpan<byte> piece = order.Buffer!.Span[..order.Length];
-                _hash.Append(piece);
-                _print?.Observe(order.Offset, piece);
+                Take(order);
+                break;
+            case LaneStep.Whole:
+                _print?.Begin(order.Transfer.File.Size);
+                if (order.Buffer is not null)
+                {
+                    Take(order);
+                }
+
+                End(order.Transfer);
                 break;
             case LaneStep.End:
-                _board.Put(order.Transfer, new HashText(_hash.Kind, _hash.Finish()), _print?.Finish());
+                End(order.Transfer);
                 break;
             case LaneStep.Drop:
                 _hash.Finish();
@@ -54,4 +61,13 @@ internal sealed class HashLane : Lane
                 throw new InvalidOperationException($"A hash cannot {order.Step}.");
         }
     }
+
+    private void Take(LaneOrder order)
+    {
+        ReadOnlySpan<byte> piece = order.Bytes[..order.Length];
+        _hash.Append(piece);
+        _print?.Observe(order.Offset, piece);
+    }
+
+    private void End(Transfer transfer) => _board.Put(transfer, new HashText(_hash.Kind, _hash.Finish()), _print?.Finish());
 }

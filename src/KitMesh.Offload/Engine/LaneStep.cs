@@ -9,6 +9,9 @@ internal enum LaneStep
     /// <summary>The next piece of it.</summary>
     Piece,
 
+    /// <summary>A small file, whole: begin, its only piece, and end in one. Without a buffer it is empty.</summary>
+    Whole,
+
     /// <summary>It was read whole; its digest is, or soon will be, known.</summary>
     End,
 

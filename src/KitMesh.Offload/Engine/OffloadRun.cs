@@ -144,10 +144,10 @@ internal sealed class OffloadRun
         List<DriveLane> lanes = [.. _drives.Select((drive, i) => new DriveLane(drive, i, _desk, _time))];
         List<Lane> all = [.. hashes, .. lanes];
         all.ForEach(lane => lane.Start());
+        var reader = new CardReader(pool, hashes, _progress);
         bool stopped = false;
         try
         {
-            var reader = new CardReader(pool, hashes, _progress);
             for (int i = 0; i < _listing.Files.Count; i++)
             {
                 _stop.ThrowIfCancellationRequested();
@@ -159,6 +159,7 @@ internal sealed class OffloadRun
             stopped = true;
         }
 
+        reader.CloseShelf();
         all.ForEach(lane => lane.Close());
         all.ForEach(lane => lane.Join());
         all.ForEach(lane => lane.Dispose());

@@ -13,11 +13,13 @@ namespace KitMesh.Offload.Engine;
 // FUSE flush the block device's cache first, and record the level that was really reached.
 
 /// <summary>Reads a copy back from a drive and hashes it. One thread uses it at a time.</summary>
-internal sealed class ReadBack : IDisposable
+/// <param name="bufferSize">Bytes of each of its buffers.</param>
+/// <param name="buffers">Two, so that one is hashed while the drive fills the other; one where files are no larger than it.</param>
+internal sealed class ReadBack(int bufferSize = 4 << 20, int buffers = 2) : IDisposable
 {
-    private const int BufferSize = 4 << 20;
+    private const int Mask = AlignedBuffer.DefaultAlignment - 1;
 
-    private readonly AlignedBuffer[] _buffers = [new(BufferSize), new(BufferSize)];
+    private readonly AlignedBuffer[] _buffers = [.. Enumerable.Range(0, buffers).Select(_ => new AlignedBuffer(bufferSize))];
     private readonly XxHash128 _hash = new();
 
     /// <summary>Makes the next reads come from the medium where the system's cache lies below the file system.</summary>
@@ -52,18 +54,26 @@ internal sealed class ReadBack : IDisposable
     public (ClipHash Hash, long Size, ReadBackLevel Level) Hash(OpenDrive drive, string path, bool deviceCacheEmptied, Action<long>? read, CancellationToken stop)
     {
         using MediaFile file = MediaFile.OpenRead(drive.Full(path), wantDirect: true);
-        file.DropCache();
+        if (!file.IsDirect || !drive.Volume.DirectReadsTheMedium)
+        {
+            file.DropCache();
+        }
+
         _hash.Reset();
+        long size = file.Stat().Size;
         long offset = 0;
         Task hashing = Task.CompletedTask;
         try
         {
-            for (int turn = 0; ; turn ^= 1)
+            for (int turn = 0; offset < size; turn = (turn + 1) % _buffers.Length)
             {
                 stop.ThrowIfCancellationRequested();
                 AlignedBuffer buffer = _buffers[turn];
-                int length = file.Read(offset, buffer.Span);
+
+                // Not past the end: the kernel would zero the rest of the buffer.
+                int length = file.Read(offset, buffer.Span[..(int)Math.Min(buffer.Length, (size - offset + Mask) & ~(long)Mask)]);
                 hashing.GetAwaiter().GetResult();
+                hashing = Task.CompletedTask;
                 if (length == 0)
                 {
                     break;
@@ -71,16 +81,9 @@ internal sealed class ReadBack : IDisposable
 
                 offset += length;
                 read?.Invoke(length);
-                bool last = file.IsDirect && length % AlignedBuffer.DefaultAlignment != 0;
-                if (last || length < buffer.Length)
+                if (offset >= size || length < buffer.Length || _buffers.Length == 1)
                 {
                     _hash.Append(buffer.Span[..length]);
-                    if (last)
-                    {
-                        break;
-                    }
-
-                    hashing = Task.CompletedTask;
                 }
                 else
                 {

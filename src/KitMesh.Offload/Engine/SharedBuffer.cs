@@ -15,6 +15,10 @@ internal sealed class SharedBuffer(BufferPool pool, int size)
     /// <param name="holders">Their number.</param>
     public void HoldFor(int holders) => Volatile.Write(ref _holders, holders);
 
+    /// <summary>More will let go; only while somebody still holds it.</summary>
+    /// <param name="holders">Their number.</param>
+    public void HoldForMore(int holders) => Interlocked.Add(ref _holders, holders);
+
     /// <summary>One holder is done.</summary>
     public void Release()
     {

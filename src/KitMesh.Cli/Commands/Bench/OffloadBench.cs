@@ -1,5 +1,6 @@
 using System.CommandLine;
 using KitMesh.Cli.Commands.Offloading;
+using KitMesh.Cli.Commands.Offloading.Modelled;
 using KitMesh.Cli.Frame;
 using KitMesh.Domain.Reports;
 using KitMesh.Offload.Drives;
@@ -13,8 +14,10 @@ namespace KitMesh.Cli.Commands.Bench;
 // against the least that any program must do. Two kinds of drive. Unthrottled, all on the disk of this machine, beside the
 // floor: the same bytes by direct I/O with the same flushes and no hash; and beside common tools. Throttled, on loop devices
 // whose rates the kernel holds, as real card readers and portable drives are slower than the machine; there the floor is
-// arithmetic: bytes / write rate + bytes / read rate of one drive, since all drives work at once. All rounds of one run
-// take turns, so that a slow minute of the machine hits all alike, and medians are told.
+// arithmetic: bytes / write rate + bytes / read rate of one drive, since all drives work at once. The kernel holds reads and
+// writes to two limits; a real drive has one budget for both, so there are modelled drives as well, which keep one, seek,
+// or fall to a slow rate (shingled). All rounds of one run take turns, so that a slow minute of the machine hits all alike,
+// and medians are told.
 
 /// <summary><c>kitmesh bench offload</c>.</summary>
 internal sealed class OffloadBench : ICommandFile
@@ -22,18 +25,24 @@ internal sealed class OffloadBench : ICommandFile
     private const int LargeFile = 1 << 30;
 
     private readonly Option<DirectoryInfo?> _folder = OptionKit.Folder("--dir", "Where to work; needs eight times the bytes copied. Default: the temporary folder.", required: false);
-    private readonly Option<int> _large = OptionKit.Number("--large", "Files of 1 GiB in the large set; 0 leaves out what is not throttled.", 0, 64, 2);
-    private readonly Option<int> _small = OptionKit.Number("--small", "Small files added for the mixed set; 0 leaves it out.", 0, 100_000, 2000);
+    private readonly Option<int> _large = OptionKit.Number("--large", "Files of 1 GiB in the large set; 0 leaves it out.", 0, 64, 2);
+    private readonly Option<int> _small = OptionKit.Number("--small", "Small files beside one of 1 GiB in the mixed set; 0 leaves it out.", 0, 100_000, 2000);
     private readonly Option<int> _rounds = OptionKit.Number("--rounds", "Rounds of each; medians are told.", 1, 99, 3);
     private readonly Option<int> _throttled = OptionKit.Number("--throttled", "Megabytes copied to throttled drives; 0 leaves them out. Needs root.", 0, 100_000, 1000);
     private readonly Option<DirectoryInfo?> _backing = OptionKit.Folder(
         "--throttled-dir", "Where the files behind throttled drives lie; in memory (/dev/shm) where the disk is slower than four drives at once. Default: as --dir.", required: false);
+    private readonly Option<string[]> _model = new("--model")
+    {
+        Description = $"Drives served from memory that keep one budget for reads and writes: {string.Join(", ", ModelKind.All.Select(kind => kind.Name))}; may be given more than once. Size as --throttled. Needs root and /dev/fuse. Default: none.",
+        HelpName = "kind",
+    };
+
     private readonly Option<bool> _tools = OptionKit.Switch("--tools", "Measure cp + xxhsum and rsync beside it.");
 
     /// <inheritdoc/>
     public Command Build(Surroundings surroundings) => new Command("offload", "How fast a card is copied to three drives and proven, against the least any program must do.")
     {
-        _folder, _large, _small, _rounds, _throttled, _backing, _tools,
+        _folder, _large, _small, _rounds, _throttled, _backing, _model, _tools,
     }.Runs(surroundings, RunAsync);
 
     private async Task<ExitCode> RunAsync(CommandRun run)
@@ -64,7 +73,7 @@ internal sealed class OffloadBench : ICommandFile
             Directory.Delete(large, recursive: true);
         }
 
-        if (run.Get(_large) > 0 && run.Get(_small) > 0)
+        if (run.Get(_small) > 0)
         {
             string mixed = Path.Combine(root, "mixed");
             BenchFiles.Make(mixed, "S{0:00000}.XML", run.Get(_small), 0, 2);
@@ -73,7 +82,14 @@ internal sealed class OffloadBench : ICommandFile
             Directory.Delete(mixed, recursive: true);
         }
 
-        if (run.Get(_throttled) > 0)
+        foreach (string name in run.Get(_model) ?? [])
+        {
+            ModelKind kind = ModelKind.All.FirstOrDefault(kind => kind.Name == name)
+                ?? throw CommandFault.BadInput($"--model knows no \"{name}\".", $"Write one of {string.Join(", ", ModelKind.All.Select(kind => kind.Name))}.");
+            results.AddRange(Modelled(run, Directory.CreateDirectory(Path.Combine(root, name)).FullName, kind));
+        }
+
+        if (run.Get(_throttled) > 0 && run.Get(_model) is null or [])
         {
             string backing = run.Get(_backing) is { } folder ? Directory.CreateDirectory(Path.Combine(folder.FullName, Path.GetFileName(root))).FullName : root;
             try
@@ -131,6 +147,34 @@ internal sealed class OffloadBench : ICommandFile
         }
     }
 
+    private List<BenchResult> Modelled(CommandRun run, string root, ModelKind kind)
+    {
+        long bytes = Math.Max(4, run.Get(_throttled)) * 1_000_000L;
+
+        // A shingled drive stands beside two that are not: it must not cost them more than the buffers force.
+        ModelKind other = kind.FastBytes > 0 ? ModelKind.All[0] : kind;
+        if (ModelledDrives.Make(root, bytes, [kind, other, other], out string why) is not { } drives)
+        {
+            run.Talk.Say($"No modelled drives on this machine: {why}.");
+            return [];
+        }
+
+        using (drives)
+        {
+            BenchFiles.Make(drives.Card, "C{0:0000}.MP4", 4, (int)(bytes / 4), 4);
+            var ways = new List<(string Name, Action<string[]> Run)>
+            {
+                ("alternating", _ => Offload(run, drives.Card, drives.Drives, ReadBackOrder.Alternating, [])),
+                ("overlapping", _ => Offload(run, drives.Card, drives.Drives, ReadBackOrder.Overlapping, [])),
+                ("alternating with sha256", _ => Offload(run, drives.Card, drives.Drives, ReadBackOrder.Alternating, [HashKind.Sha256])),
+            };
+            string set = $"model {kind.Name}";
+            List<BenchResult> results = Rounds(run, null, set, BenchFiles.Bytes(drives.Card), ways, drives.Empty, drives.Throttle);
+            results.Insert(0, new BenchResult(set, "floor", bytes, drives.FloorSeconds(BenchFiles.Bytes(drives.Card)), 0, 0));
+            return results;
+        }
+    }
+
     private List<BenchResult> Rounds(
         CommandRun run,
         string? root,
@@ -146,22 +190,34 @@ internal sealed class OffloadBench : ICommandFile
             for (int way = 0; way < ways.Count; way++)
             {
                 run.Stop.ThrowIfCancellationRequested();
-                run.Talk.Say($"{set}: round {round + 1}, {ways[way].Name}");
                 before?.Invoke();
                 string[] drives = root is null ? [] : [.. Enumerable.Range(1, 3).Select(i => Directory.CreateDirectory(Path.Combine(root, $"D{i}")).FullName)];
                 using (under?.Invoke())
                 {
                     measured[way].Add(Time(run, () => ways[way].Run(drives)));
+                    run.Talk.Say(FormattableString.Invariant($"{set}: round {round + 1}, {ways[way].Name}: {measured[way][^1].Wall:0.00} s, processor {measured[way][^1].Cpu:0.00} s"));
                 }
 
-                foreach (string drive in drives)
-                {
-                    Directory.Delete(drive, recursive: true);
-                }
+                PutAway(root, drives, (round * ways.Count) + way);
             }
         }
 
         return [.. ways.Select((way, i) => new BenchResult(set, way.Name, bytes, Median(measured[i].Select(m => m.Wall)), Median(measured[i].Select(m => m.Cpu)), measured[i].Count))];
+    }
+
+    // Large files go at once, for their room. Small ones stay until the end: ext4 steps over places of files that were just
+    // deleted, one by one, so that whoever writes next would pay for it.
+    private static void PutAway(string? root, string[] drives, int number)
+    {
+        foreach (string drive in drives)
+        {
+            foreach (FileInfo large in new DirectoryInfo(drive).EnumerateFiles("*", SearchOption.AllDirectories).Where(file => file.Length > 1 << 20))
+            {
+                large.Delete();
+            }
+
+            Directory.Move(drive, Path.Combine(root!, $"{Path.GetFileName(drive)}-{number}"));
+        }
     }
 
     private static void Offload(CommandRun run, string card, string[] drives, ReadBackOrder order, HashKind[] hashes)

@@ -12,7 +12,7 @@ internal static class DirectFloor
 {
     private const int Piece = 4 << 20;
     private const int Pieces = 10;
-    private const int FilesPerFlush = 64;
+    private const int FilesPerFlush = 256;
 
     /// <summary>Does it.</summary>
     /// <param name="card">The source.</param>
@@ -30,7 +30,7 @@ internal static class DirectFloor
             for (long offset = 0; offset < source.Length; offset += Piece)
             {
                 Shared shared = free.Take();
-                int got = file.Read(offset, shared.Buffer.Span);
+                int got = file.Read(offset, shared.Buffer.Span[..Want(source.Length - offset)]);
                 shared.Holders = writers.Count;
                 writers.ForEach(writer => writer.Post(new Step(source, shared, offset, got)));
             }
@@ -39,6 +39,9 @@ internal static class DirectFloor
         writers.ForEach(writer => writer.Finish());
         buffers.ForEach(buffer => ((IDisposable)buffer).Dispose());
     }
+
+    // Not past the end: the kernel would zero the rest of the buffer.
+    private static int Want(long left) => (int)Math.Min(Piece, (left + 4095) & ~4095L);
 
     private sealed class Shared(AlignedBuffer buffer)
     {
@@ -140,12 +143,11 @@ internal static class DirectFloor
             foreach (string path in _written)
             {
                 using MediaFile file = MediaFile.OpenRead(path, wantDirect: true);
-                for (long offset = 0; file.Read(offset, ((AlignedBuffer)buffer).Span) is var got and > 0; offset += got)
+                long size = file.Stat().Size;
+                for (long offset = 0; offset < size;)
                 {
-                    if (got < Piece)
-                    {
-                        break;
-                    }
+                    int got = file.Read(offset, ((AlignedBuffer)buffer).Span[..Want(size - offset)]);
+                    offset += got > 0 ? got : throw new IOException($"{path} ended early.");
                 }
             }
 
