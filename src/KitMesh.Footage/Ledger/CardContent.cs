@@ -48,6 +48,12 @@ internal sealed class CardContent
     /// <summary>Files that the station counted and nobody has read yet.</summary>
     public int FilesUnread { get; private set; }
 
+    /// <summary>
+    /// Whether the latest visit's count of files has not come: clips of it are known, how many more there are is not. That
+    /// happens when a hub holds a later part of a station's reports without the earlier one.
+    /// </summary>
+    public bool IsUncounted { get; private set; }
+
     /// <summary>Files that the station counted at the latest visit.</summary>
     public int Files { get; private set; }
 
@@ -109,7 +115,8 @@ internal sealed class CardContent
             return;
         }
 
-        Files = LatestFiles(_visits[^1]);
+        int? counted = LatestFiles(_visits[^1]);
+        Files = counted ?? 0;
         HashSet<int> pathsNow = [];
         HashSet<int> pathsOfLatest = [];
         Dictionary<int, int> latest = [];
@@ -135,6 +142,7 @@ internal sealed class CardContent
         }
 
         bool latestIsCurrent = _goneVisits < _visits.Count;
+        IsUncounted = latestIsCurrent && counted is null;
         FilesUnread = latestIsCurrent ? Math.Max(0, Files - pathsNow.Count) : 0;
         if (latestIsCurrent && _visits[^1].Seen.Count > 0 && pathsOfLatest.Count == Files && Files >= 0)
         {
@@ -209,7 +217,7 @@ internal sealed class CardContent
         return false;
     }
 
-    private int LatestFiles(CardVisit visit)
+    private int? LatestFiles(CardVisit visit)
     {
         (PackedStamp Stamp, CardSeen Fact)? latest = null;
         foreach ((PackedStamp Stamp, CardSeen Fact) seen in visit.Seen)
@@ -220,6 +228,6 @@ internal sealed class CardContent
             }
         }
 
-        return latest?.Fact.Files ?? 0;
+        return latest?.Fact.Files;
     }
 }

@@ -11,8 +11,8 @@ namespace KitMesh.Footage.Ledger;
 /// Says of each card whether it may be formatted.
 /// </summary>
 /// <remarks>
-/// A card may be formatted when every clip on it meets its copy rule, every file that the station counted was read, and
-/// none of its files failed to read. A keeper's release covers the clips that were found up to then, and only those. It is
+/// A card may be formatted when every clip on it meets its copy rule, the station's count of its files is known and every
+/// one of them was read, and none of its files failed to read. A keeper's release covers the clips that were found up to then, and only those. It is
 /// shown for ever.
 /// </remarks>
 internal sealed class CardJudge(
@@ -94,12 +94,12 @@ internal sealed class CardJudge(
             return CardState.NotSeen;
         }
 
-        if (content.OnCard.Count == 0 && content.Gone.Count > 0 && content.FilesUnread == 0)
+        if (content.OnCard.Count == 0 && content.Gone.Count > 0 && content.FilesUnread == 0 && !content.IsUncounted)
         {
             return count.GoneShort.Count > 0 ? CardState.FormattedShort : CardState.Formatted;
         }
 
-        bool isHeld = count.Short.Count > 0 || content.FilesUnread > 0 || count.Faults.Count > 0;
+        bool isHeld = count.Short.Count > 0 || content.FilesUnread > 0 || content.IsUncounted || count.Faults.Count > 0;
         return isHeld ? CardState.OnHold : CardState.MayBeFormatted;
     }
 

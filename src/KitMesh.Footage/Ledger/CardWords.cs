@@ -46,6 +46,11 @@ internal static class CardWords
         int[] positions)
     {
         List<string> parts = [];
+        if (content.IsUncounted)
+        {
+            parts.Add("how many files are on it has not been heard here yet");
+        }
+
         // A file that could not be read is unread too; it is told once.
         int waiting = content.FilesUnread - count.Faults.Count;
         if (waiting > 0)

@@ -50,6 +50,20 @@ public sealed class LedgerTests
         Assert.Equal(Instant.FromUtc(2027, 2, 1, 16, 0), Card.Evening);
     }
 
+    /// <summary>A hub can hold a later part of a station's reports without the earlier one, after damage or over two ways.</summary>
+    [Fact]
+    public void Card_CountOfFilesHasNotCome_IsOnHold()
+    {
+        _history.Find("card 1", "v1", 1).Verified(1, "drive A").Verified(1, "drive B").Verified(1, "drive C");
+
+        Assert.Equal(CardState.OnHold, Card.State);
+        Assert.Contains("how many files are on it has not been heard", Card.Reason, StringComparison.Ordinal);
+
+        _history.See("card 1", "v1", 1);
+
+        Assert.Equal(CardState.MayBeFormatted, Card.State);
+    }
+
     [Fact]
     public void Card_WithFilesNotReadYet_IsOnHold()
     {
