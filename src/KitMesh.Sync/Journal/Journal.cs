@@ -40,7 +40,7 @@ public sealed class Journal : IJournalView, IDisposable
     private readonly IDisposable _lock;
     private readonly JournalGroup _group = new();
     private readonly Dictionary<OriginId, ulong> _acknowledged = [];
-    private ulong _ownStaged;
+    private ReportKey? _ownStaged;
 
     internal Journal(JournalOptions options, SegmentFiles files, JournalIndex index, IDisposable heldLock, JournalStart start)
     {
@@ -149,7 +149,8 @@ public sealed class Journal : IJournalView, IDisposable
             return StageOutcome.Failed(fault);
         }
 
-        ulong first = Math.Max(_index.Find(Own)?.Known.Last ?? 0, _ownStaged) + 1;
+        ulong staged = _ownStaged is { } last && last.Origin == Own ? last.Sequence : 0;
+        ulong first = Math.Max(_index.Find(Own)?.Known.Last ?? 0, staged) + 1;
         var reports = new List<RawReport>(encoders.Count);
         foreach (OwnReportEncoder encoder in encoders)
         {
@@ -160,8 +161,8 @@ public sealed class Journal : IJournalView, IDisposable
         StageOutcome outcome = Stage(reports, arrival);
         if (outcome is { Refusal: null, Fault: null } && reports.Count > 0)
         {
-            _ownStaged = reports[^1].Key.Sequence;
-            sequences = new SequenceRange(first, _ownStaged);
+            _ownStaged = reports[^1].Key;
+            sequences = new SequenceRange(first, reports[^1].Key.Sequence);
         }
 
         return outcome;
@@ -215,7 +216,7 @@ public sealed class Journal : IJournalView, IDisposable
         }
 
         _group.Clear();
-        _ownStaged = 0;
+        _ownStaged = null;
         return result;
     }
 

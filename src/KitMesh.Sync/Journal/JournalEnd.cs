@@ -1,3 +1,5 @@
+using System.Buffers.Binary;
+using System.Security.Cryptography;
 using KitMesh.Disk;
 using KitMesh.Domain.Reports;
 using KitMesh.Sync.Journal.Format;
@@ -18,6 +20,9 @@ internal sealed class JournalEnd : IDisposable
     private Segment? _doubtful;
     private IReadOnlyList<Frame>? _doubtfulFrames;
     private bool _isDoubtfulBlank;
+    private readonly ulong _spareEpoch;
+    private readonly bool _isDamaged;
+    private ulong _spareCount;
     private ulong _lastNumber;
     private uint _commit;
 
@@ -33,6 +38,8 @@ internal sealed class JournalEnd : IDisposable
         _doubtful = start.Doubtful;
         _doubtfulFrames = start.DoubtfulFrames;
         _isDoubtfulBlank = start.IsDoubtfulBlank;
+        _spareEpoch = start.SpareEpoch;
+        _isDamaged = start.Recovery.Damage.Count > 0 || start.Recovery.Missing.Count > 0;
         TakeOldestStanding();
         RestartChains();
     }
@@ -47,7 +54,8 @@ internal sealed class JournalEnd : IDisposable
     /// <summary>Sees to it that the next write has a sound segment with room.</summary>
     internal DiskResult MakeReady()
     {
-        if (_active is not null && _active.Length < _options.SegmentBytes)
+        bool isOwnLost = _index.Find(Own)?.HasLost == true;
+        if (_active is not null && _active.Length < _options.SegmentBytes && !isOwnLost)
         {
             return DiskResult.Done;
         }
@@ -57,7 +65,7 @@ internal sealed class JournalEnd : IDisposable
             return fault;
         }
 
-        return Begin(Own);
+        return Begin(isOwnLost || _index.Find(Own)?.HasLost == true ? new OriginId(Own.Node, NextSpareEpoch()) : Own);
     }
 
     internal DiskResult OpenEpoch(ulong epoch)
@@ -179,6 +187,20 @@ internal sealed class JournalEnd : IDisposable
         return DiskResult.Done;
     }
 
+    /// <summary>
+    /// An epoch for the case that this node's own reports turn out damaged while it runs: what is lost may have been sent
+    /// before, so its sequences may not be given out again. As random as what the opening was given.
+    /// </summary>
+    private ulong NextSpareEpoch()
+    {
+        Span<byte> text = stackalloc byte[2 * sizeof(ulong)];
+        Span<byte> hash = stackalloc byte[Sha256Hash.Size];
+        BinaryPrimitives.WriteUInt64BigEndian(text, _spareEpoch);
+        BinaryPrimitives.WriteUInt64BigEndian(text[sizeof(ulong)..], ++_spareCount);
+        SHA256.HashData(text, hash);
+        return BinaryPrimitives.ReadUInt64BigEndian(hash);
+    }
+
     /// <summary>Deletes a segment to which nothing was written; the new one says all it said. Left behind, it does no harm.</summary>
     private void Remove(Segment? replaced)
     {
@@ -202,6 +224,12 @@ internal sealed class JournalEnd : IDisposable
     {
         foreach (OriginIndex origin in _index.Origins)
         {
+            if (_isDamaged)
+            {
+                // A newer segment's beginning may tell a value that stands for what is not here any more.
+                origin.ForgetMarks();
+            }
+
             origin.RestartChain();
             _reader.CatchUp(origin);
         }

@@ -39,7 +39,7 @@ internal sealed class JournalOpener(IDisk disk, JournalOptions options, ulong fr
         }
 
         _files = new SegmentFiles(disk, options.Folder, options.CompressionLevel);
-        _reading = new SegmentReading(disk, _index);
+        using SegmentReading reading = _reading = new SegmentReading(disk, _index);
         if (ReadFolder(out ulong lastNumber) is { } problem)
         {
             _files.Dispose();
@@ -119,7 +119,7 @@ internal sealed class JournalOpener(IDisk disk, JournalOptions options, ulong fr
         OriginId own = standing is null || old is not null || standing.Own.Node != options.Node ? new OriginId(options.Node, freshEpoch) : standing.Own;
         var recovery = new JournalRecovery(0, _reading.TailCut, [.. _reading.Damage], missing.ToValueList(), old, Pending: null);
         return new JournalStart(
-            standing?.JournalId ?? freshId, own, lastNumber, _reading.Doubtful, _reading.DoubtfulFrames, _reading.IsDoubtfulBlank, recovery);
+            standing?.JournalId ?? freshId, own, lastNumber, _reading.Doubtful, _reading.DoubtfulFrames, _reading.IsDoubtfulBlank, freshEpoch, recovery);
     }
 
     private List<(OriginId Origin, SequenceRange Range)> Missing(Standing? standing)

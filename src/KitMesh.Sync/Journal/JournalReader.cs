@@ -12,33 +12,53 @@ internal sealed class JournalReader(SegmentFiles files, JournalIndex index)
 {
     private const int ChainStepBytes = 1 << 20;
 
+    // A peer on a thin link takes a run in many small frames; without this each of them would read and check all of it.
+    private Run? _servedRun;
+    private long _servedEnd;
+    private List<RawReport> _served = [];
+
     internal JournalRead Read(OriginId origin, SequenceRange range, int maxBytes)
     {
-        var found = new List<RawReport>();
-        OriginIndex? known = index.Find(origin);
-        long bytes = 0;
-        foreach (Run run in known?.RunsOver(range).ToArray() ?? [])
+        if (index.Find(origin) is not { } known)
         {
-            List<RawReport> served = Serve(known!, run, out JournalDamage? damage);
+            return new JournalRead([]);
+        }
+
+        JournalRead read = Read(known, range, maxBytes);
+        if (read.Damage is not null)
+        {
+            // The chain fell back to its last mark before the damage.
+            CatchUp(known);
+        }
+
+        return read;
+    }
+
+    private JournalRead Read(OriginIndex known, SequenceRange range, int maxBytes)
+    {
+        var found = new List<RawReport>();
+        JournalDamage? forkDamage = null;
+        long bytes = 0;
+        foreach (Run run in known.RunsOver(range).ToArray())
+        {
+            List<RawReport> served = Serve(known, run, out JournalDamage? damage);
             foreach (RawReport report in served.Where(report => report.Key.Sequence >= range.First && report.Key.Sequence <= range.Last))
             {
-                foreach (RawReport one in WithForks(known!, report))
+                foreach (RawReport one in WithForks(known, report, ref forkDamage))
                 {
                     bytes += one.Bytes.Length;
                     if (found.Count > 0 && bytes > maxBytes)
                     {
-                        return new JournalRead(found);
+                        return new JournalRead(found, forkDamage);
                     }
 
                     found.Add(one);
                 }
             }
 
-            if (damage is not null)
+            if ((damage ?? forkDamage) is { } met)
             {
-                // The chain fell back to its last mark before the damage.
-                CatchUp(known!);
-                return new JournalRead(found, damage);
+                return new JournalRead(found, met);
             }
         }
 
@@ -146,6 +166,12 @@ internal sealed class JournalReader(SegmentFiles files, JournalIndex index)
     /// </summary>
     private List<RawReport> Serve(OriginIndex origin, Run run, out JournalDamage? damage)
     {
+        damage = null;
+        if (_servedRun == run && _servedEnd == run.End && (ulong)_served.Count == run.Range.Count)
+        {
+            return _served;
+        }
+
         var served = new List<RawReport>();
         ulong next = run.First;
         foreach (Frame frame in FramesOf(run.Segment, run.Offset, run.End, out damage))
@@ -160,6 +186,7 @@ internal sealed class JournalReader(SegmentFiles files, JournalIndex index)
         if ((ulong)served.Count == run.Range.Count)
         {
             damage = null;
+            (_servedRun, _servedEnd, _served) = (run, run.End, served);
         }
         else
         {
@@ -203,16 +230,26 @@ internal sealed class JournalReader(SegmentFiles files, JournalIndex index)
         return firsts;
     }
 
-    private IEnumerable<RawReport> WithForks(OriginIndex origin, RawReport first)
+    private List<RawReport> WithForks(OriginIndex origin, RawReport first, ref JournalDamage? damage)
     {
-        yield return first;
+        List<RawReport> all = [first];
+        if (origin.Forks.Count == 0)
+        {
+            return all;
+        }
+
         foreach (ForkEntry fork in origin.Forks.Where(fork => fork.Content.Sequence == first.Key.Sequence).ToArray())
         {
-            foreach (RawReport report in FramesOf(fork.Segment, fork.Offset, fork.End, out _).SelectMany(frame => frame.Reports()))
+            List<Frame> frames = FramesOf(fork.Segment, fork.Offset, fork.End, out JournalDamage? met);
+            all.AddRange(frames.SelectMany(frame => frame.Reports()));
+            damage ??= met;
+            if (met?.Cause == DiskFaultKind.InputOutput)
             {
-                yield return report;
+                origin.LoseFork(fork);
             }
         }
+
+        return all;
     }
 
     private List<Frame> FramesOf(Segment segment, long from, long to, out JournalDamage? damage)

@@ -10,6 +10,7 @@ namespace KitMesh.Sync.Journal;
 /// <param name="Doubtful">The newest segment, whose bytes may only be in the system's cache; null when there is none.</param>
 /// <param name="DoubtfulFrames">Its sound frames.</param>
 /// <param name="IsDoubtfulBlank">Whether nothing was ever written to it after its beginning.</param>
+/// <param name="SpareEpoch">Random bits to make further epochs of, should this node's own reports turn out damaged while it runs.</param>
 /// <param name="Recovery">What was found.</param>
 internal sealed record JournalStart(
     ulong JournalId,
@@ -18,4 +19,5 @@ internal sealed record JournalStart(
     Segment? Doubtful,
     IReadOnlyList<Frame> DoubtfulFrames,
     bool IsDoubtfulBlank,
+    ulong SpareEpoch,
     JournalRecovery Recovery);

@@ -9,13 +9,16 @@ namespace KitMesh.Sync.Journal;
 /// <summary>What the journal knows of one origin: sequences, where they stand, forks and the chain.</summary>
 /// <remarks>
 /// The chain hash of a sequence depends on the forks of every sequence up to it. A fork that comes late therefore makes
-/// all later chain values worthless; they are forgotten and worked out again from the last mark before the fork.
+/// all later chain values worthless; they are forgotten and worked out again from the last mark before the fork. So does
+/// a loss: a value from before it stands for contents that are not here any more, and what comes in their place may be
+/// something else.
 /// </remarks>
 internal sealed class OriginIndex(OriginId id)
 {
     private readonly List<Run> _runs = [];
     private readonly List<ForkEntry> _forks = [];
     private readonly List<(ulong Sequence, Sha256Hash Hash)> _marks = [];
+    private (ulong Sequence, Sha256Hash Hash) _oldestMark = (0, ReportChain.Seed(id));
 
     internal OriginId Id { get; } = id;
 
@@ -31,6 +34,9 @@ internal sealed class OriginIndex(OriginId id)
 
     internal IReadOnlyList<ForkEntry> Forks => _forks;
 
+    /// <summary>Whether reports were found damaged since the journal was opened: if they are this node's own, a sequence could be given out twice.</summary>
+    internal bool HasLost { get; private set; }
+
     internal OriginHolding ToHolding() => new(Id, Known, Kept, ChainSequence, Chain, [.. _forks.Select(fork => fork.Content)]);
 
     /// <summary>Takes over what a segment's beginning says was durable before it; only the oldest segment's counts as known.</summary>
@@ -39,6 +45,7 @@ internal sealed class OriginIndex(OriginId id)
         if (isOldest)
         {
             Known = Known.Union(standing.Ranges);
+            _oldestMark = (standing.ChainSequence, standing.Chain);
         }
 
         Mark(standing.ChainSequence, standing.Chain);
@@ -83,11 +90,24 @@ internal sealed class OriginIndex(OriginId id)
     {
         int at = _forks.FindIndex(other => other.Content.CompareTo(fork.Content) > 0);
         _forks.Insert(at < 0 ? _forks.Count : at, fork);
-        _marks.RemoveAll(mark => mark.Sequence >= fork.Content.Sequence);
-        if (ChainSequence >= fork.Content.Sequence)
+        ForgetChainFrom(fork.Content.Sequence);
+    }
+
+    /// <summary>Forgets a fork's report that could not be read back; its chain then tells peers that something is missing.</summary>
+    internal void LoseFork(ForkEntry fork)
+    {
+        if (_forks.Remove(fork))
         {
-            (ChainSequence, Chain) = NearestMark(fork.Content.Sequence - 1);
+            HasLost = true;
+            ForgetChainFrom(fork.Content.Sequence);
         }
+    }
+
+    /// <summary>Trusts no chain value but the one that stands for segments dropped before: damage was found.</summary>
+    internal void ForgetMarks()
+    {
+        _marks.Clear();
+        Mark(_oldestMark.Sequence, _oldestMark.Hash);
     }
 
     internal void Waive(SequenceRange range) => Known = Known.With(range);
@@ -177,9 +197,10 @@ internal sealed class OriginIndex(OriginId id)
         SequenceRanges lost = SequenceRanges.Of(run.Range).Except(served);
         Known = Known.Except(lost);
         Kept = Kept.Except(lost);
-        if (!lost.IsEmpty && ChainSequence >= lost[0].First)
+        if (!lost.IsEmpty)
         {
-            (ChainSequence, Chain) = NearestMark(lost[0].First - 1);
+            HasLost = true;
+            ForgetChainFrom(lost[0].First);
         }
     }
 
@@ -193,6 +214,15 @@ internal sealed class OriginIndex(OriginId id)
 
         _runs.RemoveAll(run => run.Segment == segment);
         _forks.RemoveAll(fork => fork.Segment == segment);
+    }
+
+    private void ForgetChainFrom(ulong sequence)
+    {
+        _marks.RemoveAll(mark => mark.Sequence >= sequence);
+        if (ChainSequence >= sequence)
+        {
+            (ChainSequence, Chain) = NearestMark(sequence - 1);
+        }
     }
 
     private void Mark(ulong sequence, Sha256Hash hash)

@@ -5,8 +5,10 @@ using ZstdSharp;
 namespace KitMesh.Sync.Journal;
 
 /// <summary>Reads segment files whole, oldest first, into an index.</summary>
-internal sealed class SegmentReading(IDisk disk, JournalIndex index)
+internal sealed class SegmentReading(IDisk disk, JournalIndex index) : IDisposable
 {
+    private readonly Decompressor _decompressor = new();
+
     internal List<JournalDamage> Damage { get; } = [];
 
     /// <summary>Why opening must stop; null while it may go on.</summary>
@@ -26,6 +28,8 @@ internal sealed class SegmentReading(IDisk disk, JournalIndex index)
     internal bool IsDoubtfulBlank { get; private set; }
 
     internal long TailCut { get; private set; }
+
+    public void Dispose() => _decompressor.Dispose();
 
     /// <summary>Reads a sealed segment.</summary>
     /// <param name="number">Its number.</param>
@@ -54,13 +58,12 @@ internal sealed class SegmentReading(IDisk disk, JournalIndex index)
 
         var segment = new Segment(number, path) { Blocks = blocks, Length = rawLength };
         index.Add(segment);
-        using var decompressor = new Decompressor();
         long at = 0;
         foreach (SealedBlock block in blocks)
         {
             NoteDamage(segment, at, block.RawOffset - at, "compressed blocks are damaged");
             ReadOnlySpan<byte> whole = file.AsSpan((int)block.FileOffset - SealedCodec.BlockHeaderBytes);
-            byte[]? raw = SealedCodec.Unpack(decompressor, whole, number, block);
+            byte[]? raw = SealedCodec.Unpack(_decompressor, whole, number, block);
             if (raw is null)
             {
                 NoteDamage(segment, block.RawOffset, block.RawLength, "a compressed block does not unpack");
