@@ -7,7 +7,8 @@ namespace KitMesh.EndToEnd.Tests;
 /// <summary>A hub or an agent in a process of its own, asked with <c>--json</c> so that its first line of stdout says that it runs.</summary>
 internal sealed class RunningNode : IAsyncDisposable
 {
-    private static readonly TimeSpan LongestStart = TimeSpan.FromSeconds(60);
+    // On a machine where many tests share few cores a start that takes a second can take a minute.
+    private static readonly TimeSpan LongestStart = TimeSpan.FromSeconds(180);
 
     private readonly Process _process;
     private readonly StringBuilder _said = new();
@@ -49,11 +50,24 @@ internal sealed class RunningNode : IAsyncDisposable
         Process process = Executable.Start([.. words, "--stop-with-stdin"]);
         var said = new StringBuilder();
         Task listening = ListenAsync(process, said);
-        string? line = await process.StandardOutput.ReadLineAsync(TestContext.Current.CancellationToken).AsTask().WaitAsync(LongestStart, TestContext.Current.CancellationToken);
+        string? line;
+        try
+        {
+            line = await process.StandardOutput.ReadLineAsync(TestContext.Current.CancellationToken).AsTask().WaitAsync(LongestStart, TestContext.Current.CancellationToken);
+        }
+        catch (Exception stopped) when (stopped is TimeoutException or OperationCanceledException)
+        {
+            process.Kill(entireProcessTree: true);
+            await listening;
+            process.Dispose();
+            throw new TimeoutException($"kitmesh {string.Join(' ', words)} did not say within {LongestStart.TotalSeconds:0} s that it runs. It said: \"{said}\"", stopped);
+        }
+
         if (line is null)
         {
             await listening;
-            throw new InvalidOperationException($"It did not start: {said}");
+            await process.WaitForExitAsync(TestContext.Current.CancellationToken);
+            throw new InvalidOperationException($"kitmesh {string.Join(' ', words)} did not start; it ended with {process.ExitCode} and said: {said}");
         }
 
         return new RunningNode(process, JsonDocument.Parse(line).RootElement, listening, said);

@@ -12,6 +12,7 @@ internal sealed class KillCamp : IAsyncDisposable
     private readonly TempFolder _folder = new();
     private readonly Dictionary<string, RunningNode> _agents = [];
     private RunningNode? _hub;
+    private TaskCompletionSource _hubIsUp = new(TaskCreationOptions.RunContinuationsAsynchronously);
 
     public Uri HubAddress { get; private set; } = new("http://127.0.0.1:0");
 
@@ -37,10 +38,15 @@ internal sealed class KillCamp : IAsyncDisposable
     {
         _hub = await RunningNode.StartAsync("hub", "--json", "--data", HubFolder, "--listen", HubAddress.ToString());
         HubAddress = new Uri(_hub.Address);
+        Volatile.Read(ref _hubIsUp).SetResult();
     }
+
+    /// <summary>Completes when the hub runs, or at once when it does.</summary>
+    public Task WhenHubIsUp() => Volatile.Read(ref _hubIsUp).Task;
 
     public async Task KillHubAsync()
     {
+        Volatile.Write(ref _hubIsUp, new TaskCompletionSource(TaskCreationOptions.RunContinuationsAsynchronously));
         await _hub!.KillAsync();
         await _hub.DisposeAsync();
         _hub = null;

@@ -29,7 +29,7 @@ public sealed class KillRoundsTests
         int hubKills = 0;
         int agentKills = 0;
         ulong acknowledged;
-        await using (var pusher = new Pusher(camp.HubAddress))
+        await using (var pusher = new Pusher(camp.HubAddress, camp.WhenHubIsUp))
         {
             for (int round = 1; round <= rounds; round++)
             {
@@ -40,19 +40,14 @@ public sealed class KillRoundsTests
                 }
 
                 int victim = dice.Next(4);
-                if (victim < 2)
-                {
-                    hubKills++;
-                    await KillHubAsync(camp, pusher, $"seed {seed}, round {round}");
-                }
+                string agent = KillCamp.Agents[dice.Next(KillCamp.Agents.Count)];
+                hubKills += victim < 2 ? 1 : 0;
+                agentKills += victim > 0 ? 1 : 0;
 
-                if (victim > 0)
-                {
-                    agentKills++;
-                    string agent = KillCamp.Agents[dice.Next(KillCamp.Agents.Count)];
-                    await camp.KillAgentAsync(agent);
-                    await camp.StartAgentAsync(agent);
-                }
+                // Both at once, where both die: the agent then also finds no hub when it comes back.
+                await Task.WhenAll(
+                    victim < 2 ? KillHubAsync(camp, pusher, $"seed {seed}, round {round}") : Task.CompletedTask,
+                    victim > 0 ? KillAgentAsync(camp, agent) : Task.CompletedTask);
             }
 
             await pusher.MoreAsync(100);
@@ -71,6 +66,12 @@ public sealed class KillRoundsTests
         OriginStatus? origin = status.Origins.SingleOrDefault(o => o.Origin.Node == Pusher.Origin.Node.Value);
         Assert.True(acknowledged == 0 || origin?.Ranges[0] is { First: 1 } range && range.Last >= acknowledged, $"{when}: {acknowledged} were acknowledged, the hub holds {origin?.Ranges}.");
         Assert.All(status.Origins, o => Assert.True(o.Ranges.Count == 1 && o.Ranges[0].First == 1, $"{when}: {o.Origin} has gaps: {o.Ranges}."));
+    }
+
+    private static async Task KillAgentAsync(KillCamp camp, string agent)
+    {
+        await camp.KillAgentAsync(agent);
+        await camp.StartAgentAsync(agent);
     }
 
     private static async Task JudgeAsync(KillCamp camp, ulong acknowledged, string what)

@@ -22,15 +22,19 @@ internal sealed class Pusher : IAsyncDisposable
 
     private readonly CancellationTokenSource _stop = new();
     private readonly Uri _hub;
+    private readonly Func<Task> _whenHubIsUp;
     private readonly Task _run;
     private TaskCompletionSource _moved = new(TaskCreationOptions.RunContinuationsAsynchronously);
     private TaskCompletionSource _asked = new(TaskCreationOptions.RunContinuationsAsynchronously);
     private long _acknowledged;
     private long _wanted;
 
-    public Pusher(Uri hub)
+    /// <param name="hub">Its address.</param>
+    /// <param name="whenHubIsUp">Completes when there is somebody to talk to: a pusher that calls a dead hub without pause keeps it from starting.</param>
+    public Pusher(Uri hub, Func<Task> whenHubIsUp)
     {
         _hub = hub;
+        _whenHubIsUp = whenHubIsUp;
         _run = Task.Run(RunAsync);
     }
 
@@ -50,7 +54,7 @@ internal sealed class Pusher : IAsyncDisposable
             Task moved = Volatile.Read(ref _moved).Task;
             if (Acknowledged < target)
             {
-                await moved.WaitAsync(TimeSpan.FromSeconds(60), TestContext.Current.CancellationToken);
+                await moved.WaitAsync(TimeSpan.FromSeconds(180), TestContext.Current.CancellationToken);
             }
         }
     }
@@ -86,7 +90,7 @@ internal sealed class Pusher : IAsyncDisposable
             catch (RpcException)
             {
                 // The hub is dead. The same batch again: if it had become durable unheard, it counts as a duplicate.
-                await Task.Yield();
+                await _whenHubIsUp().WaitAsync(_stop.Token);
             }
         }
     }
