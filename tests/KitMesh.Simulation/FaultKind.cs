@@ -20,4 +20,5 @@ internal enum FaultKind
     ClockJump,
     SlowPeer,
     DiskReplaced,
+    DiskRestored,
 }

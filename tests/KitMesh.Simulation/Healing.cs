@@ -12,6 +12,8 @@ namespace KitMesh.Simulation;
 /// <summary>The second part of a world: everything works again, a bounded number of exchanges follows, and the checkers look.</summary>
 internal sealed class Healing(World world)
 {
+    private readonly Dictionary<(ReportKey Key, Sha256Hash Content), Report> _decoded = [];
+
     private List<SimulatedNode> Hubs => [.. world.Nodes.Where(node => node.Role == NodeRole.Hub)];
 
     private List<SimulatedNode> Agents => [.. world.Nodes.Where(node => node.Role == NodeRole.Agent)];
@@ -22,9 +24,10 @@ internal sealed class Healing(World world)
         world.Links.ForEach(link => link.Cut("healing"));
         // Whatever is still to arrive or to be written, and every restart that is under way.
         world.Queue.RunUntil(world.Now + Duration.FromSeconds(12));
-        RestartAll(power: false);
+        Restart(world.Nodes, power: false);
         world.IsHealing = true;
-        int bound = world.Plan.Hubs + 3;
+        // A restored disk costs a round: the session in which it learns of it ends with a new epoch.
+        int bound = world.Plan.Hubs + (world.Restored.Count == 0 ? 3 : 4);
         for (int round = 1; round <= bound; round++)
         {
             Exchange();
@@ -38,9 +41,9 @@ internal sealed class Healing(World world)
         throw new WorldFault($"After {bound} rounds of exchanges the hubs still hold different reports: {Difference()}");
     }
 
-    private void RestartAll(bool power)
+    private static void Restart(IEnumerable<SimulatedNode> nodes, bool power)
     {
-        foreach (SimulatedNode node in world.Nodes)
+        foreach (SimulatedNode node in nodes)
         {
             node.StopProcess();
             if (power)
@@ -92,7 +95,19 @@ internal sealed class Healing(World world)
 
     private static SequenceRanges? RangesAt(SimulatedNode node, SimulatedNode writer) => node.Journal.Have(writer.Journal.Own)?.Ranges;
 
-    private string Difference() => string.Join(" | ", Hubs.Select(hub =>
+    /// <summary>With no session left nothing of the budget is taken: else a hub would take less and less.</summary>
+    private void CheckCredit()
+    {
+        foreach (SimulatedNode node in world.Nodes)
+        {
+            if (node.Budget.Free != node.Budget.Total)
+            {
+                throw new WorldFault($"{node.Budget.Total - node.Budget.Free} bytes of {node.Name}'s budget never came back.");
+            }
+        }
+    }
+
+    private string Difference() =>  string.Join(" | ", Hubs.Select(hub =>
         $"{hub.Name}: {string.Join(", ", hub.Journal.Have().Select(holding => $"{holding.Origin} {holding.Ranges} {holding.ChainHash.ToString()[..6]}"))}"));
 
     private void Check()
@@ -100,21 +115,26 @@ internal sealed class Healing(World world)
         List<NodeContent> contents = [.. Hubs.Select(hub => ContentOf(hub))];
         CheckPromises(contents);
         CheckForks();
+        foreach ((SimulatedNode hub, NodeContent content) in Hubs.Zip(contents))
+        {
+            content.CheckChains(hub.Journal.Have());
+        }
+
+        CheckCredit();
         CheckClocks();
-        Sha256Hash state = contents[0].StateFingerprint(world.Mutant);
-        if (contents.Exists(content => content.StateFingerprint(world.Mutant) != state))
+        if (contents.Select(content => content.StateFingerprint(world.Mutant)).Distinct().Count() > 1)
         {
             throw new WorldFault("The hubs hold the same reports and derive different states.");
         }
 
-        RestartAll(power: true);
+        Restart(Hubs, power: true);
         if (Hubs.Select(hub => ContentOf(hub)).Zip(contents).Any(pair => !pair.First.Reports.SetEquals(pair.Second.Reports)))
         {
             throw new WorldFault("A hub holds other reports after a power cut.");
         }
     }
 
-    private NodeContent ContentOf(SimulatedNode node) => new(node.Journal, world.Flipped.Contains(node.Node));
+    private NodeContent ContentOf(SimulatedNode node) => new(node.Journal, world.Flipped.Contains(node.Node), world.Contents, _decoded);
 
     private void CheckPromises(List<NodeContent> contents)
     {
@@ -146,12 +166,12 @@ internal sealed class Healing(World world)
         }
     }
 
-    /// <summary>Nobody restored a disk here, so nothing may have been written twice under one key, except where a bit took a hub's own tail.</summary>
+    /// <summary>Nothing may have been written twice under one key, except where a disk was restored or a bit took a hub's own tail.</summary>
     private void CheckForks()
     {
         foreach (OriginHolding holding in Hubs.SelectMany(hub => hub.Journal.Have()).Where(holding => holding.Forks.Count > 0))
         {
-            if (!world.Flipped.Contains(holding.Origin.Node))
+            if (!world.Flipped.Contains(holding.Origin.Node) && !world.Restored.Contains(holding.Origin.Node))
             {
                 throw new WorldFault($"{holding.Origin} has two reports under sequence {holding.Forks[0].Sequence}.");
             }

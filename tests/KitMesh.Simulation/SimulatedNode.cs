@@ -3,6 +3,7 @@ using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Time;
 using KitMesh.Protocol.Reports;
+using KitMesh.Simulation.Checkers;
 using KitMesh.Sync.Journal;
 using KitMesh.Sync.Session;
 using KitMesh.TestKit.Disk;
@@ -20,6 +21,7 @@ internal sealed class SimulatedNode
     private readonly List<(SimulatedLink Link, ExchangeSession Session, long Ticket, IReadOnlyList<RawReport> Reports)> _appends = [];
     private readonly List<ReportBody> _own = [];
     private readonly List<(SimulatedLink Link, ExchangeSession Session)> _sessions = [];
+    private readonly ReleaseCheck? _releases;
     private Journal? _journal;
     private IJournalView? _view;
     private ClockPairLog _pairs = new();
@@ -36,6 +38,7 @@ internal sealed class SimulatedNode
         Role = role;
         Disk = new SimulatedDisk(world.Random.Next());
         _budget = new CreditBudget(world.Plan.BudgetBytes);
+        _releases = role == NodeRole.Hub ? new ReleaseCheck(world, name) : null;
     }
 
     internal string Name { get; }
@@ -60,8 +63,10 @@ internal sealed class SimulatedNode
 
     internal CreditBudget Budget => _budget;
 
-    /// <summary>Bytes of reports that wait for the journal.</summary>
-    internal long WaitingBytes => _appends.Sum(append => append.Reports.Sum(report => (long)report.Bytes.Length));
+    internal List<SimulatedLink> Links { get; } = [];
+
+    /// <summary>Bytes of reports that wait for the journal, as credit counts them.</summary>
+    internal long WaitingBytes { get; private set; }
 
     internal Instant Wall => World.Start + _world.Now + WallOffset;
 
@@ -85,6 +90,7 @@ internal sealed class SimulatedNode
                 SegmentBytes = _world.Plan.SegmentBytes,
                 DropAcknowledged = Role == NodeRole.Agent && _world.Plan.AgentsDrop,
                 KeepAfterAcknowledgement = Duration.FromSeconds(1),
+                CompressionLevel = 1,
             };
             ulong epoch = _epochToUseAgain ?? _world.Random.Next();
             if (Journal.Open(disk, options, _world.Random.Next(), epoch) is JournalOpening.Opened opened)
@@ -92,6 +98,7 @@ internal sealed class SimulatedNode
                 _journal = opened.Journal;
                 _view = MutantJournalView.Wrap(_journal, _world.Mutant, () => _appends.SelectMany(append => append.Reports).Select(report => report.Key));
                 _world.NoteRecovery(this, _journal.Recovery);
+                _releases?.Restart(_journal, Wall);
             }
             else
             {
@@ -132,6 +139,14 @@ internal sealed class SimulatedNode
 
         _sessions.Clear();
         _appends.Clear();
+        WaitingBytes = 0;
+        _own.RemoveAll(body => body is ClockPair);
+        if (_own.Count > 0)
+        {
+            // Nobody was told that these are safe; what measured them measures again.
+            SayLater([.. _own]);
+        }
+
         _own.Clear();
         _pairs = new ClockPairLog();
         _budget = new CreditBudget(_world.Plan.BudgetBytes);
@@ -145,6 +160,14 @@ internal sealed class SimulatedNode
         _epochToUseAgain = _world.Mutant == Mutant.EpochUsedAgain && IsUp ? Journal.Own.Epoch : null;
         StopProcess();
         Disk = new SimulatedDisk(_world.Random.Next());
+        _world.Queue.After(Duration.FromSeconds(2), StartProcess);
+    }
+
+    /// <summary>The disk goes back to an image that was taken while the machine was off.</summary>
+    internal void RestoreDisk(SimulatedDisk image)
+    {
+        StopProcess();
+        Disk = image;
         _world.Queue.After(Duration.FromSeconds(2), StartProcess);
     }
 
@@ -176,6 +199,18 @@ internal sealed class SimulatedNode
         }
     }
 
+    private void SayLater(List<ReportBody> bodies) => _world.Queue.After(Duration.FromSeconds(2), () =>
+    {
+        if (IsUp)
+        {
+            Write(bodies);
+        }
+        else
+        {
+            SayLater(bodies);
+        }
+    });
+
     /// <summary>Does what a session asks, except sending.</summary>
     internal void Do(SimulatedLink link, ExchangeSession session, SessionAction action)
     {
@@ -183,6 +218,7 @@ internal sealed class SimulatedNode
         {
             case SessionAction.Append append:
                 _appends.Add((link, session, append.Ticket, append.Reports));
+                WaitingBytes += append.Reports.Sum(report => (long)report.Bytes.Length + ReportsFrame.CostPerReport);
                 if (_world.Mutant == Mutant.HoldingBeforeSync)
                 {
                     Grew([append.Reports[0].Key.Origin]);
@@ -275,9 +311,12 @@ internal sealed class SimulatedNode
             return;
         }
 
-        foreach (SimulatedLink link in _world.Links.Where(link => link.IsOpen && (link.Left == this || link.Right == this)))
+        foreach (SimulatedLink link in Links)
         {
-            link.Pump();
+            if (link.IsOpen)
+            {
+                link.Pump();
+            }
         }
     }
 
@@ -295,10 +334,11 @@ internal sealed class SimulatedNode
         var appends = _appends.Select(append => (append.Session, append.Ticket, append.Reports, Staged: Journal.Stage(append.Reports, Wall))).ToList();
         DiskResult committed = Journal.Commit();
         _appends.Clear();
+        WaitingBytes = 0;
         _world.Trace.Note(_world.Now, committed.Fault is null ? "commit" : "commit failed", Name, own.Count + appends.Count);
         if (committed.Fault is null && ownStaged.Fault is null)
         {
-            own.ForEach(report => _world.Promises.Durable(report.Key, Sha256Hash.Of(report.Bytes.Span)));
+            own.ForEach(report => _world.Promises.Durable(report.Key, _world.Contents.Of(report)));
         }
         else
         {
@@ -312,14 +352,24 @@ internal sealed class SimulatedNode
             session.Appended(ticket, Journal.ToResult(staged, committed));
         }
 
+        if (committed.Fault is null && _releases is not null)
+        {
+            _releases.Take(appends.SelectMany(append => append.Reports), Wall);
+        }
+
         Grew([.. own.Select(report => report.Key.Origin).Concat(appends.SelectMany(append => append.Reports).Select(report => report.Key.Origin)).Distinct()]);
     }
 
     private OwnReportEncoder Encoder(ReportBody body, List<RawReport> own) => key =>
     {
-        byte[] bytes = ReportCodec.Encode(NextHybrid(), Moment().Device, body);
-        own.Add(new RawReport(key, bytes));
-        _world.Promises.Wrote(key, Sha256Hash.Of(bytes));
+        HybridTime hybrid = NextHybrid();
+        DeviceTime device = Moment().Device;
+        byte[] bytes = ReportCodec.Encode(hybrid, device, body);
+        var report = new RawReport(key, bytes);
+        Sha256Hash content = _world.Contents.Of(report);
+        own.Add(report);
+        _world.Promises.Wrote(key, content);
+        _world.Releases.Wrote(new Report(key, hybrid, device, body), content);
         return bytes;
     };
 

@@ -13,6 +13,7 @@ internal sealed class SimulationCommand(TextWriter output, TextWriter talk)
         Worlds of hubs and agents on simulated disks, links and clocks, with the real journal, sessions and fold.
           --seeds A..B    run these worlds; every hundredth twice, which must agree bit for bit
           --seed N        run one world and tell what happens in it
+          --kept          run the worlds that failed once (Seeds/), before those of --seeds
           --mutant NAME   with a deliberate mistake in it
           --mutants       run every mistake until a world catches it (at most --seeds worlds each; 1..400 when not said)
           --jobs N        worlds at a time; as many as processors when not said
@@ -24,6 +25,7 @@ internal sealed class SimulationCommand(TextWriter output, TextWriter talk)
         (ulong First, ulong Last)? seeds = null;
         ulong? one = null;
         bool all = false;
+        bool kept = false;
         int jobs = Environment.ProcessorCount;
         for (int i = 0; i < args.Length; i++)
         {
@@ -35,6 +37,7 @@ internal sealed class SimulationCommand(TextWriter output, TextWriter talk)
                 "--mutant" => Enum.TryParse(value, ignoreCase: true, out mutant),
                 "--jobs" => int.TryParse(value, NumberStyles.None, CultureInfo.InvariantCulture, out jobs) && jobs > 0,
                 "--mutants" => all = true,
+                "--kept" => kept = true,
                 _ => false,
             };
             if (!good)
@@ -43,12 +46,12 @@ internal sealed class SimulationCommand(TextWriter output, TextWriter talk)
                 return 2;
             }
 
-            i += args[i] == "--mutants" ? 0 : 1;
+            i += args[i] is "--mutants" or "--kept" ? 0 : 1;
         }
 
         return one is { } seed ? RunOne(seed, mutant)
             : all ? RunMutants(seeds ?? (1, 400), jobs)
-            : seeds is { } range ? RunMany(range, mutant, jobs)
+            : kept || seeds is not null ? RunMany([.. kept ? KeptSeeds.All() : [], .. seeds is { } range ? Seeds(range) : []], mutant, jobs)
             : Explain();
     }
 
@@ -65,12 +68,12 @@ internal sealed class SimulationCommand(TextWriter output, TextWriter talk)
         return fault is null ? 0 : 1;
     }
 
-    private int RunMany((ulong First, ulong Last) seeds, Mutant mutant, int jobs)
+    private int RunMany(ulong[] seeds, Mutant mutant, int jobs)
     {
         var watch = Stopwatch.StartNew();
         var summary = new RunSummary();
         var failures = new ConcurrentBag<(ulong Seed, string Fault)>();
-        Parallel.ForEach(Seeds(seeds), new ParallelOptions { MaxDegreeOfParallelism = jobs }, seed =>
+        Parallel.ForEach(Partitioner.Create(seeds, loadBalance: true), new ParallelOptions { MaxDegreeOfParallelism = jobs }, seed =>
         {
             string? fault = Try(seed, mutant, null, out WorldResult? result);
             bool isTwice = fault is null && seed % 100 == 0;

@@ -150,6 +150,9 @@ internal sealed class Trouble(World world, ReportDraw draw)
                 world.Promises.DiskGone(node.Node);
                 node.ReplaceDisk();
                 break;
+            case FaultKind.DiskRestored when node.Role == NodeRole.Agent:
+                RestoreLater(node, node.Disk);
+                break;
         }
     }
 
@@ -168,6 +171,20 @@ internal sealed class Trouble(World world, ReportDraw draw)
             disk.Decide = null;
             return mishap;
         };
+    }
+
+    /// <summary>Somebody takes an image of a disk now, and writes it back later.</summary>
+    private void RestoreLater(SimulatedNode node, SimulatedDisk disk)
+    {
+        SimulatedDisk image = disk.Image(world.Random.Next());
+        world.Queue.After(Within(25), () =>
+        {
+            if (!_isOver && node.Disk == disk)
+            {
+                world.Restore(node);
+                node.RestoreDisk(image);
+            }
+        });
     }
 
     private void FlipBit()

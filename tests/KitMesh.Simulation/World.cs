@@ -22,6 +22,7 @@ internal sealed class World
     private readonly ReportDraw _draw;
     private readonly SortedDictionary<FaultKind, int> _faults = [];
     private readonly HashSet<NodeId> _flipped = [];
+    private readonly HashSet<NodeId> _restored = [];
 
     internal World(ulong seed, Mutant mutant, TextWriter? words)
     {
@@ -45,6 +46,10 @@ internal sealed class World
 
     internal PromiseLedger Promises { get; } = new();
 
+    internal ReleaseLedger Releases { get; } = new();
+
+    internal ContentBook Contents { get; } = new();
+
     internal Duration Now => Queue.Now;
 
     internal List<SimulatedLink> Links { get; } = [];
@@ -52,6 +57,9 @@ internal sealed class World
     internal IReadOnlyList<SimulatedNode> Nodes => _nodes;
 
     internal IReadOnlySet<NodeId> Flipped => _flipped;
+
+    /// <summary>Nodes that went on from an old image of their disk: they may have written twice under one key.</summary>
+    internal IReadOnlySet<NodeId> Restored => _restored;
 
     /// <summary>Links are even now, so that clock pairs stop getting better.</summary>
     internal bool IsHealing { get; set; }
@@ -67,10 +75,12 @@ internal sealed class World
     {
         var trouble = new Trouble(this, _draw);
         trouble.Schedule();
+        new Station(this, _nodes.Find(node => node.Role == NodeRole.Agent)!).Schedule();
         Queue.RunUntil(Duration.FromSeconds(Plan.Seconds));
         trouble.End();
         int rounds = new Healing(this).Run();
-        return new WorldResult(Trace.Hash, Promises.Written, _faults, Sessions, rounds, Queue.Done, MostBytesWaiting);
+        CheckSize();
+        return new WorldResult(Trace.Hash, Promises.Written, _faults, Sessions, rounds, Queue.Done, MostBytesWaiting, Releases.Released);
     }
 
     /// <summary>Runs a node's code; the power may go inside.</summary>
@@ -115,11 +125,33 @@ internal sealed class World
     /// <summary>What is on its way to a node and what waits in it stays inside its budget.</summary>
     internal void CheckMemory(SimulatedNode node)
     {
-        long bytes = node.WaitingBytes + Links.Sum(link => link.BytesTo(node) * (link.Left == node || link.Right == node ? 1 : 0));
+        long bytes = node.WaitingBytes;
+        foreach (SimulatedLink link in node.Links)
+        {
+            bytes += link.BytesTo(node);
+        }
+
         MostBytesWaiting = Math.Max(MostBytesWaiting, bytes);
         if (bytes > node.Budget.Total)
         {
-            throw new WorldFault($"{bytes} bytes wait for {node.Name}, past its budget of {node.Budget.Total}.");
+            throw new WorldFault($"{bytes} bytes wait for {node.Name}, past its budget of {node.Budget.Total}: {node.WaitingBytes} taken in, on their way {string.Join(", ", node.Links.Select(link => $"{link.Name} {link.BytesTo(node)}"))}.");
+        }
+    }
+
+    internal void Restore(SimulatedNode node)
+    {
+        _restored.Add(node.Node);
+        Promises.DiskRestored(node.Node);
+    }
+
+    /// <summary>A world that is too small or too kind proves nothing.</summary>
+    private void CheckSize()
+    {
+        int hubs = _nodes.Count(node => node.Role == NodeRole.Hub);
+        int faults = _faults.Values.Sum();
+        if (hubs < 2 || _nodes.Count - hubs < 3 || Promises.Written < WorldPlan.MinReports || faults < WorldPlan.MinFaults)
+        {
+            throw new WorldFault($"This world has {hubs} hubs, {_nodes.Count - hubs} agents, {Promises.Written} reports and {faults} faults: too few.");
         }
     }
 
@@ -130,22 +162,30 @@ internal sealed class World
             _nodes.Add(new SimulatedNode(this, $"hub-{i}", NodeRole.Hub));
             if (i > 0)
             {
-                Links.Add(new SimulatedLink(this, _nodes[i], _nodes[Random.Below(i)]));
+                Connect(_nodes[i], _nodes[Random.Below(i)]);
             }
         }
 
         if (Plan.HasLoop)
         {
-            Links.Add(new SimulatedLink(this, _nodes[Plan.Hubs - 1], _nodes[Random.Below(Plan.Hubs - 1)]));
+            Connect(_nodes[Plan.Hubs - 1], _nodes[Random.Below(Plan.Hubs - 1)]);
         }
 
         for (int i = 0; i < Plan.Agents; i++)
         {
             var agent = new SimulatedNode(this, $"agent-{i}", NodeRole.Agent);
             _nodes.Add(agent);
-            Links.Add(new SimulatedLink(this, agent, _nodes[Random.Below(Plan.Hubs)]));
+            Connect(agent, _nodes[Random.Below(Plan.Hubs)]);
         }
 
         _nodes.ForEach(node => node.StartProcess());
+    }
+
+    private void Connect(SimulatedNode left, SimulatedNode right)
+    {
+        var link = new SimulatedLink(this, left, right);
+        Links.Add(link);
+        left.Links.Add(link);
+        right.Links.Add(link);
     }
 }

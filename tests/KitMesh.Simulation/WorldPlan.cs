@@ -12,7 +12,7 @@ internal sealed class WorldPlan
     {
         Hubs = random.Between(2, 4);
         Agents = random.Between(3, 5);
-        Reports = MinReports + random.Below(150);
+        Reports = MinReports + random.Below(60);
         Faults = random.Between(MinFaults, 24);
         Seconds = random.Between(40, 90);
         IsBulky = random.OneIn(4);
@@ -51,7 +51,7 @@ internal sealed class WorldPlan
         while (true)
         {
             FaultKind kind = kinds[random.Below(kinds.Length)];
-            if (kind != (AgentsDrop ? FaultKind.BitFlip : FaultKind.DiskReplaced))
+            if (AgentsDrop ? kind != FaultKind.BitFlip : kind is not (FaultKind.DiskReplaced or FaultKind.DiskRestored))
             {
                 return kind;
             }

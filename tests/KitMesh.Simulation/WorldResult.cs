@@ -8,4 +8,5 @@ internal sealed record WorldResult(
     int Sessions,
     int HealingRounds,
     long Events,
-    long MostBytesWaiting);
+    long MostBytesWaiting,
+    int Released);

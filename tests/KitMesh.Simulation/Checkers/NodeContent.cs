@@ -10,16 +10,22 @@ namespace KitMesh.Simulation.Checkers;
 /// <summary>All that a node holds at the end, read back from its journal.</summary>
 internal sealed class NodeContent
 {
-    private readonly List<RawReport> _inOrderOfArrival = [];
+    private readonly List<(RawReport Report, Sha256Hash Content)> _inOrderOfArrival = [];
+    private readonly Dictionary<(ReportKey Key, Sha256Hash Content), Report> _decoded;
+    private readonly string _node;
 
     /// <param name="journal">Its journal.</param>
     /// <param name="mayRepeat">Whether a bit was turned on its disk: what was mended can then come twice.</param>
-    internal NodeContent(IJournalView journal, bool mayRepeat)
+    /// <param name="book">Known contents.</param>
+    /// <param name="decoded">Reports decoded already: the same bytes are decoded once for all nodes.</param>
+    internal NodeContent(IJournalView journal, bool mayRepeat, ContentBook book, Dictionary<(ReportKey Key, Sha256Hash Content), Report> decoded)
     {
+        _decoded = decoded;
+        _node = journal.Own.Node.Value;
         foreach (JournalEntry entry in journal.Replay(JournalPosition.Start))
         {
-            var content = Sha256Hash.Of(entry.Report.Bytes.Span);
-            _inOrderOfArrival.Add(entry.Report);
+            Sha256Hash content = book.Of(entry.Report);
+            _inOrderOfArrival.Add((entry.Report, content));
             if (!Reports.Add((entry.Report.Key, content)) && !mayRepeat)
             {
                 throw new WorldFault($"{journal.Own.Node} replays {entry.Report.Key} twice.");
@@ -29,9 +35,31 @@ internal sealed class NodeContent
 
     internal HashSet<(ReportKey Key, Sha256Hash Content)> Reports { get; } = [];
 
+    /// <summary>What a node says of an origin stands for what it holds, however often it lost and regained it.</summary>
+    internal void CheckChains(IEnumerable<OriginHolding> holdings)
+    {
+        ILookup<OriginId, (ReportKey Key, Sha256Hash Content)> reports = Reports.ToLookup(report => report.Key.Origin);
+        foreach (OriginHolding holding in holdings.Where(holding => holding.Kept.PrefixEnd >= holding.ChainSequence))
+        {
+            Sha256Hash chain = ReportChain.Seed(holding.Origin);
+            foreach (IGrouping<ulong, Sha256Hash> step in reports[holding.Origin]
+                .Where(report => report.Key.Sequence <= holding.ChainSequence)
+                .GroupBy(report => report.Key.Sequence, report => report.Content)
+                .OrderBy(step => step.Key))
+            {
+                chain = ReportChain.Next(chain, step.Key, [.. step.Order()]);
+            }
+
+            if (chain != holding.ChainHash)
+            {
+                throw new WorldFault($"{_node} tells a chain hash of {holding.Origin} up to {holding.ChainSequence} that its reports do not give.");
+            }
+        }
+    }
+
     internal Sha256Hash StateFingerprint(Mutant mutant)
     {
-        List<ContentReport> decoded = [.. _inOrderOfArrival.Select(raw => new ContentReport(ReportCodec.Decode(raw), Sha256Hash.Of(raw.Bytes.Span)))];
+        List<ContentReport> decoded = [.. _inOrderOfArrival.Select(raw => new ContentReport(Decode(raw.Report, raw.Content), raw.Content))];
         if (mutant == Mutant.StateByArrival)
         {
             var last = new SortedDictionary<ReportKind, Sha256Hash>();
@@ -42,5 +70,15 @@ internal sealed class NodeContent
         var engine = new StateEngine(() => decoded);
         decoded.ForEach(report => engine.Add(report.Report, report.Content));
         return Domain.State.StateFingerprint.Of(engine.State);
+    }
+
+    private Report Decode(RawReport raw, Sha256Hash content)
+    {
+        if (!_decoded.TryGetValue((raw.Key, content), out Report? report))
+        {
+            _decoded[(raw.Key, content)] = report = ReportCodec.Decode(raw);
+        }
+
+        return report;
     }
 }

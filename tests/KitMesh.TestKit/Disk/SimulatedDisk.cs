@@ -38,6 +38,15 @@ public sealed class SimulatedDisk : IDisk
     /// <summary>Every file that programs see.</summary>
     public IReadOnlyList<string> Files => [.. _names.Seen.Select(name => name.Key)];
 
+    /// <summary>A copy of what the medium holds, as another disk.</summary>
+    public SimulatedDisk Image(ulong seed)
+    {
+        var image = new SimulatedDisk(seed);
+        image._directories.UnionWith(_directories);
+        image._names.TakeMedium(_names);
+        return image;
+    }
+
     /// <summary>The power goes and comes back.</summary>
     public void CutPower(CutOutcome outcome, ulong? seed = null)
     {

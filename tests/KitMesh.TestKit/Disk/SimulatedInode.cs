@@ -81,6 +81,14 @@ internal sealed class SimulatedInode
         ShowMedium();
     }
 
+    internal SimulatedInode CopyOfMedium()
+    {
+        var copy = new SimulatedInode { ModifiedUnixNanoseconds = ModifiedUnixNanoseconds };
+        copy.Write(0, _medium.AsSpan(0, _mediumLength));
+        copy.Sync();
+        return copy;
+    }
+
     internal void FlipBit(long bit)
     {
         int at = (int)(bit / 8);

@@ -28,6 +28,17 @@ internal sealed class SimulatedNames
         _changes.RemoveAll(change => change.Directory == directory);
     }
 
+    /// <summary>Takes over what another medium holds.</summary>
+    internal void TakeMedium(SimulatedNames other)
+    {
+        foreach ((string name, SimulatedInode inode) in other._medium)
+        {
+            SimulatedInode copy = inode.CopyOfMedium();
+            _medium[name] = copy;
+            _seen[name] = copy;
+        }
+    }
+
     internal void Cut(SeededRandom random, CutOutcome outcome)
     {
         // Journalling file systems keep a beginning of the changes; older ones any of them. Both happen here.

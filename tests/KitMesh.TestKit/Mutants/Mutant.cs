@@ -51,6 +51,15 @@ public enum Mutant
     /// <summary>A sender takes more credit than it was given.</summary>
     CreditStretched,
 
+    /// <summary>A ledger counts a copy as proven when it was written.</summary>
+    WrittenCountsAsProof,
+
+    /// <summary>A ledger counts a copy as proven that was read back through the cache.</summary>
+    CacheCountsAsProof,
+
+    /// <summary>A ledger does not hear that a copy turned out bad.</summary>
+    FailureUnheard,
+
     /// <summary>The state keeps what came last instead of what happened last.</summary>
     StateByArrival,
 }

@@ -1,0 +1,121 @@
+using KitMesh.Domain.Reports;
+using KitMesh.Domain.Results;
+using KitMesh.Domain.Time;
+using KitMesh.Footage.Ledger;
+using KitMesh.Sync.Journal;
+using KitMesh.TestKit.Mutants;
+using NodaTime;
+
+namespace KitMesh.Simulation.Checkers;
+
+/// <summary>No release without proof: what one hub's ledger says of the cards after each commit, judged by what that hub holds.</summary>
+/// <remarks>
+/// Real: re-timing and ledger, fed with what became durable here and in the order in which it did, as a hub feeds them; after
+/// a restart from its journal again. A hub whose disk lost reports goes on from what is left.
+/// </remarks>
+internal sealed class ReleaseCheck(World world, string hub)
+{
+    private readonly Dictionary<(ReportKey Key, Sha256Hash Content), Report> _held = [];
+    private readonly List<ClockObservation> _pairs = [];
+    private readonly Dictionary<Report, Instant> _times = new(ReferenceEqualityComparer.Instance);
+    private Retiming _retiming = Retiming.None;
+    private FootageLedger? _ledger;
+    private bool _hasPairs;
+
+    /// <summary>The process has started: everything is read from the journal.</summary>
+    internal void Restart(IJournalView journal, Instant now)
+    {
+        _held.Clear();
+        _pairs.Clear();
+        _retiming = Retiming.None;
+        _hasPairs = false;
+        _times.Clear();
+        _ledger = null;
+        Take(journal.Replay(JournalPosition.Start).Select(entry => entry.Report), now);
+    }
+
+    /// <summary>Reports became durable.</summary>
+    internal void Take(IEnumerable<RawReport> reports, Instant now)
+    {
+        var fresh = new List<Report>();
+        foreach (RawReport raw in reports)
+        {
+            if (!world.Releases.MayKnow(raw.Key))
+            {
+                continue;
+            }
+
+            Sha256Hash content = world.Contents.Of(raw);
+            if (world.Releases.Find(raw.Key, content) is { } report && _held.TryAdd((raw.Key, content), report))
+            {
+                if (report.Body is ClockPair pair)
+                {
+                    _pairs.Add(new ClockObservation(report.Key.Origin.Node, pair));
+                    _hasPairs = true;
+                }
+                else
+                {
+                    fresh.Add(report);
+                }
+            }
+        }
+
+        if (fresh.Count == 0)
+        {
+            // New clock pairs are taken in with the next report of the station, and there are many of those.
+            return;
+        }
+
+        bool hasMoved = false;
+        if (_hasPairs)
+        {
+            _hasPairs = false;
+            _retiming = Retiming.From(_pairs);
+            hasMoved = _times.Any(report => _retiming.Time(report.Key).Time != report.Value);
+        }
+
+        Judge(fresh, hasMoved, now);
+    }
+
+    private void Judge(List<Report> fresh, bool hasMoved, Instant now)
+    {
+        if (hasMoved || _ledger is null)
+        {
+            // Every time may have moved: the ledger is built anew.
+            _ledger = new FootageLedger();
+            fresh = [.. _times.Keys, .. fresh];
+        }
+
+        foreach (Report report in fresh)
+        {
+            _times[report] = _retiming.Time(report).Time;
+            foreach (Report heard in Heard(report))
+            {
+                _ledger.Add(_retiming.Time(heard));
+            }
+        }
+
+        foreach (CardRow card in _ledger.Now(now).Cards)
+        {
+            if (card.State == CardState.MayBeFormatted)
+            {
+                if (world.Releases.Objection(card.Card, _held.Values) is { } objection)
+                {
+                    throw new WorldFault($"{hub} says that {card.Card} may be formatted ({card.Reason}), but {objection}.");
+                }
+
+                world.Releases.Released++;
+            }
+        }
+    }
+
+    /// <summary>What the ledger hears of a report: itself, unless a mistake is made.</summary>
+    private IEnumerable<Report> Heard(Report report) => (world.Mutant, report.Body) switch
+    {
+        (Mutant.WrittenCountsAsProof, CopyMade made) =>
+            [report, report with { Body = new CopyVerified(made.Clip, made.Drive, made.Path, made.Size, ReadBackLevel.Direct, false) }],
+        (Mutant.CacheCountsAsProof, CopyVerified verified) => [report with { Body = verified with { Level = ReadBackLevel.Direct } }],
+        (Mutant.FailureUnheard, CopyFailed) => [],
+        _ => [report],
+    };
+}
