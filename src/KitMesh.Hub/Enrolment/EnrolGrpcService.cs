@@ -85,6 +85,12 @@ internal sealed class EnrolGrpcService(
             throw CallRefusedException.Bad("request", "A renewal keeps the key. To change the key, join again with a new code.");
         }
 
+        if (!attempts.TryTake(context.GetHttpContext().Connection.RemoteIpAddress))
+        {
+            // Each renewal is a report of the hub's own that every hub keeps.
+            throw CallRefusedException.Busy("Renewed often enough. Wait a minute, then try again.");
+        }
+
         using X509Certificate2 fresh = identity.Issue(caller.Node, caller.Roles, key, now);
         await ReportAsync(caller.Node, fresh, identity.IssuerBytes, context.CancellationToken).ConfigureAwait(false);
         EnrolLog.Renewed(log, caller.Node);

@@ -23,8 +23,9 @@ namespace KitMesh.Hub.Enrolment;
 internal sealed class RightsBook(NodeId self, TripTrust? trust) : IWriterRights
 {
     private const int MaxNodes = 10_000;
+    private const int MaxOfOneWriter = 1_000;
     private readonly Lock _gate = new();
-    private readonly Dictionary<(NodeId By, ReportKey Key), NodeRevoked> _revocations = [];
+    private readonly Dictionary<NodeId, Dictionary<ReportKey, NodeRevoked>> _revocations = [];
     private ImmutableSortedDictionary<NodeId, EnrolledMember> _members = ImmutableSortedDictionary<NodeId, EnrolledMember>.Empty;
     private ImmutableSortedDictionary<NodeId, RevokedMember> _revoked = ImmutableSortedDictionary<NodeId, RevokedMember>.Empty;
 
@@ -49,15 +50,11 @@ internal sealed class RightsBook(NodeId self, TripTrust? trust) : IWriterRights
                 AddMember(enrolled);
                 break;
             case NodeRevoked revoked:
-                lock (_gate)
+                if (TryCollect(report.Key, revoked))
                 {
-                    if (_revocations.Count < MaxNodes)
-                    {
-                        _revocations.TryAdd((report.Key.Origin.Node, report.Key), revoked);
-                    }
+                    Settle();
                 }
 
-                Settle();
                 break;
             default:
                 break;
@@ -77,6 +74,25 @@ internal sealed class RightsBook(NodeId self, TripTrust? trust) : IWriterRights
     private bool IsPast(ReportKey report) =>
         Revoked.TryGetValue(report.Origin.Node, out RevokedMember? revoked)
         && (report.Sequence > revoked.LastValid.GetValueOrDefault(report.Origin.Epoch) || Forks().ContainsKey(report));
+
+    /// <summary>Bounded by writer, so that one without the right cannot crowd out those that count.</summary>
+    private bool TryCollect(ReportKey key, NodeRevoked revoked)
+    {
+        lock (_gate)
+        {
+            if (!_revocations.TryGetValue(key.Origin.Node, out Dictionary<ReportKey, NodeRevoked>? byWriter))
+            {
+                if (_revocations.Count >= MaxNodes)
+                {
+                    return false;
+                }
+
+                _revocations.Add(key.Origin.Node, byWriter = []);
+            }
+
+            return byWriter.Count < MaxOfOneWriter && byWriter.TryAdd(key, revoked);
+        }
+    }
 
     private void AddMember(NodeEnrolled enrolled)
     {
@@ -129,8 +145,9 @@ internal sealed class RightsBook(NodeId self, TripTrust? trust) : IWriterRights
         {
             ImmutableSortedDictionary<NodeId, RevokedMember> before = _revoked;
             _revoked = _revocations
-                .Where(entry => Counts(entry.Key.By))
-                .OrderBy(entry => entry.Key.Key)
+                .Where(writer => Counts(writer.Key))
+                .SelectMany(writer => writer.Value)
+                .OrderBy(entry => entry.Key)
                 .GroupBy(entry => entry.Value.Node, entry => entry.Value)
                 .ToImmutableSortedDictionary(node => node.Key, node => RevokedMember.Of([.. node]));
             moved = _revoked.Count != before.Count;

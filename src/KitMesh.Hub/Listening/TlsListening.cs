@@ -58,7 +58,7 @@ internal static class TlsListening
         ApplicationProtocols = [SslApplicationProtocol.Http2, SslApplicationProtocol.Http11],
         AllowRenegotiation = false,
         ClientCertificateRequired = true,
-        CertificateRevocationCheckMode = X509RevocationMode.NoCheck,
+        CertificateChainPolicy = identity.Trust.Policy(),
         RemoteCertificateValidationCallback = (_, shown, chain, _) =>
         {
             if (shown is X509Certificate2 certificate)

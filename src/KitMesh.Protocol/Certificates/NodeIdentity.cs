@@ -62,7 +62,7 @@ public sealed class NodeIdentity : IDisposable
         {
             EnabledSslProtocols = SslProtocols.Tls13,
             ClientCertificateContext = Shown,
-            CertificateRevocationCheckMode = X509RevocationMode.NoCheck,
+            CertificateChainPolicy = Trust.Policy(),
 
             // Names and time are not asked: addresses change from camp to camp, and this device's clock may say 1970.
             RemoteCertificateValidationCallback = (_, shown, chain, _) => IsHub(shown, chain, met),

@@ -48,12 +48,7 @@ public sealed class TripTrust
         }
 
         using var chain = new X509Chain();
-        X509ChainPolicy policy = chain.ChainPolicy;
-        policy.TrustMode = X509ChainTrustMode.CustomRootTrust;
-        policy.CustomTrustStore.Add(Root);
-        policy.RevocationMode = X509RevocationMode.NoCheck;
-        policy.DisableCertificateDownloads = true;
-        policy.VerificationFlags = X509VerificationFlags.IgnoreNotTimeValid;
+        X509ChainPolicy policy = chain.ChainPolicy = Policy();
         foreach (X509Certificate2 other in (others ?? []).Take(4).Where(other => other.RawDataMemory.Length <= CertificateProfile.MaxBytes))
         {
             policy.ExtraStore.Add(other);
@@ -70,6 +65,16 @@ public sealed class TripTrust
             return new TrustVerdict.Foreign("It cannot be read.");
         }
     }
+
+    /// <summary>How chains are built: to this root alone, without a clock, and never by asking addresses that a certificate names.</summary>
+    public X509ChainPolicy Policy() => new()
+    {
+        TrustMode = X509ChainTrustMode.CustomRootTrust,
+        CustomTrustStore = { Root },
+        RevocationMode = X509RevocationMode.NoCheck,
+        DisableCertificateDownloads = true,
+        VerificationFlags = X509VerificationFlags.IgnoreNotTimeValid,
+    };
 
     private TrustVerdict Read(X509Certificate2 certificate, X509Chain chain)
     {

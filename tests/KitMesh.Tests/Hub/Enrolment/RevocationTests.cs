@@ -97,6 +97,25 @@ public sealed class RevocationTests : IDisposable
     }
 
     [Fact]
+    public async Task Renew_AgainAndAgain_IsSlowedDown()
+    {
+        await using JoinableHub hub = await JoinableHub.StartAsync();
+        IdentityFolder device = await hub.JoinAsync("ridge-power");
+        Assert.True(device.TryLoad(out KitMesh.Protocol.Certificates.NodeIdentity? identity, out _));
+        using var care = new IdentityCare(device, identity, TimeProvider.System);
+        GrpcChannel channel = hub.Channel(device);
+        var said = new List<string>();
+
+        for (int i = 0; i < 12; i++)
+        {
+            said.Add(await care.AskAsync(channel, now: true, Cancel) ?? "");
+        }
+
+        Assert.Contains("was renewed", said[0], StringComparison.Ordinal);
+        Assert.Contains("often enough", said[^1], StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Renew_ForAnotherKey_IsRefused()
     {
         await using JoinableHub hub = await JoinableHub.StartAsync();

@@ -42,6 +42,21 @@ public sealed class RightsBookTests : IDisposable
         Assert.False(book.MayProve(Key(Stolen, 6, 1)));
     }
 
+    [Fact]
+    public void Revocation_CrowdedByAWriterWithoutTheRight_CountsAllTheSame()
+    {
+        NodeId nuisance = NodeId.Parse("nuisance");
+        RightsBook book = Book(Enrolled("nuisance", MeshRoles.Writer), Enrolled("lead-phone", MeshRoles.Keeper));
+        for (ulong i = 1; i <= 20_000; i++)
+        {
+            book.Add(Revoke(nuisance, i, NodeId.Parse($"node-{i}")));
+        }
+
+        book.Add(Revoke(NodeId.Parse("lead-phone"), 1, Stolen));
+
+        Assert.Equal([Stolen], book.Revoked.Keys);
+    }
+
     [Theory]
     [InlineData(MeshRoles.Writer, false)]
     [InlineData(MeshRoles.Reader, false)]
