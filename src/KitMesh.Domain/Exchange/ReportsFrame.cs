@@ -21,5 +21,16 @@ public sealed record ReportsFrame(OriginId Origin, ulong FirstSequence, IReadOnl
     public const int CostPerReport = 64;
 
     /// <summary>What the frame costs of the receiver's credit.</summary>
-    public long Cost => Reports.Sum(report => (long)report.Length + CostPerReport);
+    public long Cost { get; } = CostOf(Reports);
+
+    private static long CostOf(IReadOnlyList<ReadOnlyMemory<byte>> reports)
+    {
+        long cost = (long)reports.Count * CostPerReport;
+        for (int i = 0; i < reports.Count; i++)
+        {
+            cost += reports[i].Length;
+        }
+
+        return cost;
+    }
 }

@@ -1,5 +1,4 @@
 using System.Buffers.Binary;
-using System.Security.Cryptography;
 using System.Text;
 
 namespace KitMesh.Domain.Reports;
@@ -65,8 +64,6 @@ public static class ReportChain
             contents[i].CopyTo(step[(Sha256Hash.Size + sizeof(ulong) + (i * Sha256Hash.Size))..]);
         }
 
-        Span<byte> hash = stackalloc byte[Sha256Hash.Size];
-        SHA256.HashData(step, hash);
-        return Sha256Hash.Read(hash);
+        return Sha256Hash.Of(step);
     }
 }

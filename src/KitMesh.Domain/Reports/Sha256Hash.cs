@@ -13,12 +13,18 @@ public readonly record struct Sha256Hash(UInt128 High, UInt128 Low) : IComparabl
     /// <summary>Bytes in one hash.</summary>
     public const int Size = 32;
 
+    [ThreadStatic]
+    private static IncrementalHash? _hasher;
+
     /// <summary>The hash of some bytes.</summary>
     /// <param name="bytes">The bytes.</param>
     public static Sha256Hash Of(ReadOnlySpan<byte> bytes)
     {
+        // One hasher a thread: for a report of 80 bytes the one-shot call spends a third of its time on making its own.
+        IncrementalHash hasher = _hasher ??= IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
         Span<byte> hash = stackalloc byte[Size];
-        SHA256.HashData(bytes, hash);
+        hasher.AppendData(bytes);
+        hasher.GetHashAndReset(hash);
         return Read(hash);
     }
 

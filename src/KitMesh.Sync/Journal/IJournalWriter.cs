@@ -9,6 +9,9 @@ public interface IJournalWriter : IJournalView, IAsyncDisposable
     /// <summary>What opening found.</summary>
     JournalRecovery Recovery { get; }
 
+    /// <summary>Commits made so far: reports divided by them say how well group commit groups.</summary>
+    long Commits { get; }
+
     /// <summary>Completes with the next end of the journal past a given one: how a view learns that there is more to replay.</summary>
     /// <param name="after">The end the caller knows.</param>
     /// <param name="cancellation">Stops the waiting.</param>

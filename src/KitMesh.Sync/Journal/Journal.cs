@@ -207,7 +207,7 @@ public sealed class Journal : IJournalView, IDisposable
         {
             if (result.Fault is null)
             {
-                _end.TakeIn(_group);
+                _end.TakeIn();
             }
             else
             {

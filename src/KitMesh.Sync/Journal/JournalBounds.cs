@@ -15,8 +15,9 @@ internal static class JournalBounds
         }
 
         long bytes = 0;
-        foreach (RawReport report in reports)
+        for (int i = 0; i < reports.Count; i++)
         {
+            RawReport report = reports[i];
             bytes += report.Bytes.Length;
             if (report.Bytes.Length > JournalOptions.MaxReportBytes)
             {

@@ -88,17 +88,16 @@ internal sealed class JournalEnd : IDisposable
     internal DiskResult Sync() => _file!.Sync();
 
     /// <summary>Makes the frames of the last write known; they are durable.</summary>
-    internal void TakeIn(JournalGroup group)
+    internal void TakeIn()
     {
-        for (int i = 0; i < _frames.Count; i++)
+        foreach (Frame frame in _frames)
         {
-            Frame frame = _frames[i];
             _active!.Length = frame.End;
             _index.Take(_active, frame);
             OriginIndex origin = _index.Find(frame.Origin)!;
             if (frame.Kind == FrameKind.Reports)
             {
-                Advance(origin, frame, group.Frames[i].Contents);
+                Advance(origin, frame);
             }
 
             _reader.CatchUp(origin);
@@ -125,14 +124,16 @@ internal sealed class JournalEnd : IDisposable
         _file = null;
     }
 
-    private static void Advance(OriginIndex origin, in Frame frame, List<Sha256Hash> contents)
+    private static void Advance(OriginIndex origin, in Frame frame)
     {
-        for (int i = 0; i < contents.Count; i++)
+        if (frame.FirstSequence != origin.ChainSequence + 1)
         {
-            if (!origin.TryAdvance(frame.FirstSequence + (ulong)i, contents[i]))
-            {
-                return;
-            }
+            return;
+        }
+
+        foreach (RawReport report in frame.Reports())
+        {
+            _ = origin.TryAdvance(report.Key.Sequence, Sha256Hash.Of(report.Bytes.Span));
         }
     }
 

@@ -14,33 +14,59 @@ internal sealed class JournalStaging(JournalIndex index, JournalReader reader, J
 
     internal StageOutcome Stage(IReadOnlyList<RawReport> reports, long arrival)
     {
-        OriginId? current = null;
-        for (int i = 0; i < reports.Count; i++)
+        for (int from = 0; from < reports.Count;)
         {
-            RawReport report = reports[i];
-            if (current != report.Key.Origin)
+            int to = EndOfOrigin(reports, from, out bool ascends);
+            OriginId origin = reports[from].Key.Origin;
+            OriginIndex? known = index.Find(origin);
+            if (ascends && reports[from].Key.Sequence > Math.Max(known?.Known.Last ?? 0, group.HighestOf(origin)))
             {
-                current = report.Key.Origin;
-                _kept = KeptContents(current.Value, reports, i);
+                // Past everything there is of the origin: nothing to compare with.
+                group.Add(reports, from, to, arrival);
+                _written += to - from;
+            }
+            else
+            {
+                _kept = KeptContents(known, reports, from, to);
+                for (int i = from; i < to; i++)
+                {
+                    StageOne(known, reports, i, arrival);
+                }
             }
 
-            StageOne(report, arrival);
+            from = to;
         }
 
         return new StageOutcome(_written, _duplicates, _forks, _leftOut);
     }
 
-    private void StageOne(in RawReport report, long arrival)
+    /// <summary>Where the next origin's part begins, and whether the sequences before it ascend without a repeat.</summary>
+    private static int EndOfOrigin(IReadOnlyList<RawReport> reports, int from, out bool ascends)
     {
-        OriginIndex? known = index.Find(report.Key.Origin);
-        Sha256Hash content = Sha256Hash.Of(report.Bytes.Span);
+        ascends = true;
+        OriginId origin = reports[from].Key.Origin;
+        int to = from + 1;
+        for (; to < reports.Count && reports[to].Key.Origin == origin; to++)
+        {
+            ascends &= reports[to].Key.Sequence > reports[to - 1].Key.Sequence;
+        }
+
+        return to;
+    }
+
+    private void StageOne(OriginIndex? known, IReadOnlyList<RawReport> reports, int at, long arrival)
+    {
+        RawReport report = reports[at];
         bool isStanding = group.TryFind(report.Key, out Sha256Hash first) || _kept.TryGetValue(report.Key.Sequence, out first);
         if (!isStanding && known?.Known.Contains(report.Key.Sequence) != true)
         {
-            group.Add(report, content, arrival);
+            group.Add(reports, at, at + 1, arrival);
             _written++;
+            return;
         }
-        else if (!isStanding || first == content || IsForkAlready(known, report.Key, content))
+
+        Sha256Hash content = Sha256Hash.Of(report.Bytes.Span);
+        if (!isStanding || first == content || IsForkAlready(known, report.Key, content))
         {
             // Known and not kept means dropped on purpose: there is nothing to compare with.
             _duplicates++;
@@ -60,10 +86,9 @@ internal sealed class JournalStaging(JournalIndex index, JournalReader reader, J
         group.HasFork(key, content) || known?.Forks.Any(fork => fork.Content == new ReportContent(key.Sequence, content)) == true;
 
     /// <summary>What is kept of the sequences that one origin's part of a batch repeats.</summary>
-    private Dictionary<ulong, Sha256Hash> KeptContents(OriginId origin, IReadOnlyList<RawReport> reports, int from)
+    private Dictionary<ulong, Sha256Hash> KeptContents(OriginIndex? known, IReadOnlyList<RawReport> reports, int from, int to)
     {
         var kept = new Dictionary<ulong, Sha256Hash>();
-        OriginIndex? known = index.Find(origin);
         if (known is null)
         {
             return kept;
@@ -71,11 +96,11 @@ internal sealed class JournalStaging(JournalIndex index, JournalReader reader, J
 
         IEnumerable<SequenceRange> sequences = reports
             .Skip(from)
-            .TakeWhile(report => report.Key.Origin == origin)
+            .Take(to - from)
             .Select(report => new SequenceRange(report.Key.Sequence, report.Key.Sequence));
         foreach (SequenceRange repeated in SequenceRanges.FromUnordered(sequences).Intersect(known.Kept))
         {
-            foreach (RawReport report in ReadAll(origin, repeated))
+            foreach (RawReport report in ReadAll(known.Id, repeated))
             {
                 kept.TryAdd(report.Key.Sequence, Sha256Hash.Of(report.Bytes.Span));
             }

@@ -19,8 +19,21 @@ namespace KitMesh.Sync.Journal;
 /// </remarks>
 public sealed class JournalWriter : IJournalWriter
 {
-    private const int MaxWaitingToSeal = 2;
+    /// <summary>Closed segments that may wait for a quiet moment: sealing one costs as long as taking tens of thousands of reports.</summary>
+    private const int MaxWaitingToSeal = 32;
     private const int MaxRequestsPerCommit = 4096;
+
+    /// <summary>
+    /// A commit is closed past this many bytes. Larger ones save no syncs worth speaking of, and all senders would wait for one
+    /// and then all send at once: with this, some send while the reports of others are written.
+    /// </summary>
+    private const int CommitBytes = 1 << 20;
+
+    /// <summary>A commit past this many bytes is part of a flood: the next one is close behind, and senders wait for it.</summary>
+    private const int BusyBytes = 64 << 10;
+
+    /// <summary>No request for this long ends a flood.</summary>
+    private static readonly TimeSpan Calm = TimeSpan.FromMilliseconds(200);
 
     private readonly Journal _journal;
     private readonly TimeProvider _machineTime;
@@ -82,7 +95,7 @@ public sealed class JournalWriter : IJournalWriter
         }
     }
 
-    /// <summary>Commits made so far: how well group commit groups.</summary>
+    /// <inheritdoc/>
     public long Commits { get; private set; }
 
     /// <inheritdoc/>
@@ -230,13 +243,16 @@ public sealed class JournalWriter : IJournalWriter
         JournalRequest? held = null;
         try
         {
-            while (held is not null || WaitForWork())
+            bool isBusy = false;
+            while (held is not null || WaitForWork(isBusy))
             {
                 held = Gather(group, held);
+                isBusy = _journal.StagedBytes > BusyBytes;
                 Serve(group);
-                Maintain(all: held is null && _queue.Reader.Count == 0);
+                Maintain(all: !isBusy && held is null && _queue.Reader.Count == 0);
             }
 
+            Maintain(all: true);
             _stopped.SetResult();
         }
         catch (Exception exception)
@@ -248,10 +264,22 @@ public sealed class JournalWriter : IJournalWriter
         }
     }
 
-    private bool WaitForWork()
+    /// <summary>Waits for the next request; after a large commit the housekeeping waits too, until nothing came for a moment.</summary>
+    private bool WaitForWork(bool owesHousekeeping)
     {
         ValueTask<bool> ready = _queue.Reader.WaitToReadAsync();
-        return ready.IsCompleted ? ready.Result : ready.AsTask().GetAwaiter().GetResult();
+        if (ready.IsCompleted)
+        {
+            return ready.Result;
+        }
+
+        Task<bool> waiting = ready.AsTask();
+        if (owesHousekeeping && !waiting.Wait(Calm))
+        {
+            Maintain(all: true);
+        }
+
+        return waiting.GetAwaiter().GetResult();
     }
 
     /// <summary>Stages what waits, up to the bounds of one commit; gives back a request that must wait for the next.</summary>
@@ -260,7 +288,7 @@ public sealed class JournalWriter : IJournalWriter
         group.Clear();
         lock (_gate)
         {
-            while (group.Count < MaxRequestsPerCommit && _journal.StagedBytes < Journal.MaxGroupBytes)
+            while (group.Count < MaxRequestsPerCommit && _journal.StagedBytes < CommitBytes)
             {
                 JournalRequest? next = held;
                 held = null;

@@ -8,11 +8,9 @@ namespace KitMesh.Sync.Journal;
 /// <param name="Origin">The origin.</param>
 /// <param name="First">The first sequence.</param>
 /// <param name="Arrival">When it arrived, in UTC nanoseconds since 1970.</param>
-internal sealed record StagedFrame(FrameKind Kind, OriginId Origin, ulong First, long Arrival)
+/// <param name="Payload">An empty buffer for what it will carry.</param>
+internal sealed record StagedFrame(FrameKind Kind, OriginId Origin, ulong First, long Arrival, FrameBuffer Payload)
 {
-    internal List<Sha256Hash> Contents { get; } = [];
-
-    internal FrameBuffer Payload { get; } = new();
-
-    internal uint Count => (uint)Contents.Count;
+    /// <summary>Reports inside.</summary>
+    internal uint Count { get; set; }
 }

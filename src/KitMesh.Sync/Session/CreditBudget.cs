@@ -37,14 +37,18 @@ public sealed class CreditBudget
         }
     }
 
-    /// <summary>Reserves a window: as much as wished, but no more than a sixteenth of what is free, and at least <see cref="LeastWindow"/>.</summary>
+    /// <summary>
+    /// Reserves a window: as much as wished, but no more than a fair share, and at least <see cref="LeastWindow"/>. The share is
+    /// a 128th of the whole, so that many senders at once get the same; the last quarter of the budget goes in least windows.
+    /// </summary>
     /// <param name="wish">What a session would like.</param>
     /// <returns>What it gets; 0 when not even the least is free.</returns>
     public long Reserve(long wish)
     {
         lock (_gate)
         {
-            long window = Math.Max(LeastWindow, Math.Min(wish, _free / 16));
+            long share = _free > Total / 4 ? Total / 128 : LeastWindow;
+            long window = Math.Max(LeastWindow, Math.Min(wish, share));
             if (window > _free)
             {
                 return 0;

@@ -90,7 +90,10 @@ internal sealed class SendPlan(IJournalView journal, SessionOptions options, Pro
             return false;
         }
 
-        SequenceRange range = needed[0];
+        // No more than a frame takes: what is read beyond it would be read again for the next.
+        SequenceRange range = needed[0].Count <= (ulong)options.FrameReports
+            ? needed[0]
+            : new SequenceRange(needed[0].First, needed[0].First + (ulong)options.FrameReports - 1);
         JournalRead read = journal.Read(origin, range, (int)Math.Min(options.FrameBytes, credit));
         damage = read.Damage;
         if (read.Reports.Count == 0)
@@ -140,7 +143,12 @@ internal sealed class SendPlan(IJournalView journal, SessionOptions options, Pro
                 next++;
             }
 
-            ReadOnlyMemory<byte>[] run = [.. reports.Skip(start).Take(next - start).Select(report => report.Bytes)];
+            var run = new ReadOnlyMemory<byte>[next - start];
+            for (int i = 0; i < run.Length; i++)
+            {
+                run[i] = reports[start + i].Bytes;
+            }
+
             _ready.Enqueue(new ReportsFrame(origin, reports[start].Key.Sequence, run));
             start = next;
         }

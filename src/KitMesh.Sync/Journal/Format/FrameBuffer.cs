@@ -3,7 +3,7 @@ namespace KitMesh.Sync.Journal.Format;
 /// <summary>Bytes that grow at the end and are used again.</summary>
 internal sealed class FrameBuffer
 {
-    private const int KeptCapacity = 1 << 20;
+    private const int KeptCapacity = 4 << 20;
 
     private byte[] _bytes = new byte[4096];
 
