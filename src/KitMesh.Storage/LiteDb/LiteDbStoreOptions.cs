@@ -14,10 +14,10 @@ public sealed record LiteDbStoreOptions
     /// <summary>Reports in a full segment: 10 to 10,000. Default: 1,000.</summary>
     public int SegmentReports { get; init; } = 1_000;
 
-    /// <summary>Level of zstd for full segments: 1 to 19. Default: 6.</summary>
-    public int CompressionLevel { get; init; } = 6;
+    /// <summary>Level of zstd for full segments: 1 to 19. Default: 3.</summary>
+    public int CompressionLevel { get; init; } = 3;
 
-    /// <summary>Calls that wait for the owner thread: 1 to 65,536. Further callers wait outside. Default: 64.</summary>
+    /// <summary>Calls that wait for the owner thread: 1 to 65,536. Further callers wait outside. Default: 34.</summary>
     public int QueueLength { get; init; } = 64;
 
     /// <summary>How long a reading is believed to hold when no other follows: 1 minute to 1 day. Default: 1 hour.</summary>

@@ -164,7 +164,7 @@ internal sealed class LiteDbView : IDisposable
             }
 
             ReportBody body = report.Timed.Report.Body;
-            ulong items = ReportItems.Of(body).Aggregate(0UL, (bits, item) => bits | SegmentInfo.BitOf(item));
+            ulong items = ReportItems.BitsOf(body);
             var entry = new SegmentEntry(Nanoseconds.Of(report.Timed.Time), Nanoseconds.Of(report.Arrived), body.Kind, report.Raw.Bytes);
             additions.Add(new SegmentUnion.Addition(report.Raw.Key.Sequence, entry, items, i));
         }
@@ -220,19 +220,22 @@ internal sealed class LiteDbView : IDisposable
     private void Append(Series series, List<Sample> samples, RollUpRebuild rebuild)
     {
         samples.Sort();
-        RollUpBuckets buckets = _rollUps.Of(series);
+        RollUpBuckets buckets = _rollUps.ToAppend(series);
+        Sample? last = series.Last;
         foreach (Sample sample in samples)
         {
-            if (series.Last is { } last && sample.CompareTo(last) < 0)
+            if (last is { } known && sample.CompareTo(known) < 0)
             {
                 rebuild.Touch(series, sample.TimeNanoseconds);
             }
             else
             {
-                buckets.Append(series.Last, sample);
-                _series.SetLast(series, sample);
+                buckets.Append(last, sample);
+                last = sample;
             }
         }
+
+        _series.SetLast(series, last);
     }
 
     private void RetimeSegment(SegmentInfo info, SequenceSpan span, ReportTiming timing, RollUpRebuild rebuild, HashSet<Series> touched)

@@ -16,6 +16,16 @@ internal sealed class RollUpTable(LiteDbTables tables, Decompressor decompressor
     /// <summary>The buckets of a series, to add to or rebuild.</summary>
     public RollUpBuckets Of(Series series) => new((span, block) => Block(new BlockKey(series.Number, span, block)), holdLimit);
 
+    /// <summary>
+    /// The buckets of a series, to add later readings to. Nothing is known after its last reading, so blocks that begin after
+    /// it are made without asking the database.
+    /// </summary>
+    public RollUpBuckets ToAppend(Series series)
+    {
+        long? last = series.Last?.TimeNanoseconds;
+        return new((span, block) => Block(new BlockKey(series.Number, span, block), isNew: last is not { } time || BucketPlace.Of(span, BucketPlace.NumberOf(span, time)).Block < block), holdLimit);
+    }
+
     /// <summary>Writes what changed, and forgets blocks when there are too many.</summary>
     public void Save()
     {
@@ -65,11 +75,11 @@ internal sealed class RollUpTable(LiteDbTables tables, Decompressor decompressor
         return found;
     }
 
-    private BucketBlock Block(BlockKey key)
+    private BucketBlock Block(BlockKey key, bool isNew = false)
     {
         if (!_kept.TryGetValue(key, out BucketBlock? block))
         {
-            byte[]? stored = tables.Get(Table.RollUps, key.ToBytes());
+            byte[]? stored = isNew ? null : tables.Get(Table.RollUps, key.ToBytes());
             block = stored is null ? new BucketBlock(key.Span) : BucketBlock.Decode(key.Span, stored, decompressor);
             _kept.Add(key, block);
         }

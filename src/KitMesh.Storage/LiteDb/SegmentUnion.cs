@@ -33,13 +33,14 @@ internal sealed class SegmentUnion(SegmentTable segments, int fullCount)
         // A stable order: of two reports with one sequence the one that came first is the first.
         additions.Sort((a, b) => a.Sequence != b.Sequence ? a.Sequence.CompareTo(b.Sequence) : a.Position.CompareTo(b.Position));
         var run = new List<Addition>();
+        ulong last = segments.Index.LastOf(origin);
         foreach (Addition addition in additions)
         {
             if (run.Count > 0 && run[^1].Sequence == addition.Sequence)
             {
                 fates[addition.Position] = Beside(origin, addition, run[^1].Entry.Bytes);
             }
-            else if (segments.Index.Holding(origin, addition.Sequence) is { } holder)
+            else if (addition.Sequence <= last && segments.Index.Holding(origin, addition.Sequence) is { } holder)
             {
                 fates[addition.Position] = Beside(origin, addition, segments.Read(holder)[addition.Sequence - holder.First].Bytes);
             }

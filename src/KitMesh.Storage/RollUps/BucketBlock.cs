@@ -43,8 +43,9 @@ internal sealed class BucketBlock
     /// <summary>Encodes the block.</summary>
     public byte[] Encode()
     {
-        var writer = new ColumnWriter(ColumnWriter.MaxNumber * (1 + (_slots.Length * NumbersPerBucket)));
-        writer.Number((ulong)_slots.Count(bucket => bucket is not null));
+        int filled = _slots.Count(bucket => bucket is not null);
+        var writer = new ColumnWriter(ColumnWriter.MaxNumber * (1 + (filled * NumbersPerBucket)));
+        writer.Number((ulong)filled);
         for (int slot = 0; slot < _slots.Length; slot++)
         {
             if (_slots[slot] is not { } bucket)

@@ -17,19 +17,24 @@ internal sealed class RollUpBuckets(Func<RollUpSpan, long, BucketBlock> block, l
     /// </summary>
     public const long FarthestTime = long.MaxValue / 2;
 
+    private static readonly RollUpSpan[] Spans = Enum.GetValues<RollUpSpan>();
+
+    // Readings come in order, so the block asked for is nearly always the one asked for before.
+    private readonly (long Number, BucketBlock? Block)[] _recent = new (long, BucketBlock?)[Spans.Length];
+
     /// <summary>Adds a reading that is later than all others of its series.</summary>
     public void Append(Sample? before, Sample sample)
     {
         if (before is { } previous)
         {
             long until = EndOfHold(previous, sample);
-            foreach (RollUpSpan span in Enum.GetValues<RollUpSpan>())
+            foreach (RollUpSpan span in Spans)
             {
                 Hold(span, previous.Units, previous.TimeNanoseconds, until);
             }
         }
 
-        foreach (RollUpSpan span in Enum.GetValues<RollUpSpan>())
+        foreach (RollUpSpan span in Spans)
         {
             Touch(span, BucketPlace.NumberOf(span, sample.TimeNanoseconds)).Read(sample.Units);
         }
@@ -95,7 +100,7 @@ internal sealed class RollUpBuckets(Func<RollUpSpan, long, BucketBlock> block, l
             for (long part = number * perBucket; part < (number + 1) * perBucket; part++)
             {
                 BucketPlace place = BucketPlace.Of(parts, part);
-                if (block(parts, place.Block).Slots[place.Slot] is { } bucket)
+                if (BlockOf(parts, place.Block).Slots[place.Slot] is { } bucket)
                 {
                     whole.Take(bucket);
                 }
@@ -108,12 +113,23 @@ internal sealed class RollUpBuckets(Func<RollUpSpan, long, BucketBlock> block, l
     private Bucket Touch(RollUpSpan span, long number)
     {
         BucketPlace place = BucketPlace.Of(span, number);
-        return block(span, place.Block).Touch(place.Slot);
+        return BlockOf(span, place.Block).Touch(place.Slot);
     }
 
     private void Replace(RollUpSpan span, long number, Bucket? bucket)
     {
         BucketPlace place = BucketPlace.Of(span, number);
-        block(span, place.Block).Replace(place.Slot, bucket);
+        BlockOf(span, place.Block).Replace(place.Slot, bucket);
+    }
+
+    private BucketBlock BlockOf(RollUpSpan span, long number)
+    {
+        ref (long Number, BucketBlock? Block) recent = ref _recent[(int)span];
+        if (recent.Block is null || recent.Number != number)
+        {
+            recent = (number, block(span, number));
+        }
+
+        return recent.Block!;
     }
 }

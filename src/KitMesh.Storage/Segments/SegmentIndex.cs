@@ -50,6 +50,9 @@ internal sealed class SegmentIndex
         list.RemoveAt(IndexOf(list, info.First));
     }
 
+    /// <summary>The highest sequence held of an origin; 0 for none.</summary>
+    public ulong LastOf(OriginId origin) => _byOrigin.TryGetValue(origin, out List<SegmentInfo>? list) && list.Count > 0 ? list[^1].Last : 0;
+
     /// <summary>The segment that holds a sequence, or null.</summary>
     public SegmentInfo? Holding(OriginId origin, ulong sequence)
     {
