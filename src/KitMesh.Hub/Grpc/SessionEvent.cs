@@ -19,6 +19,12 @@ internal abstract record SessionEvent
     /// <summary>An append came back.</summary>
     public sealed record Appended(long Ticket, AppendResult Result) : SessionEvent;
 
+    /// <summary>This hub is stopping: say so and part.</summary>
+    public sealed record Stopping : SessionEvent
+    {
+        public static readonly Stopping Instance = new();
+    }
+
     /// <summary>The journal grew, or a second passed.</summary>
     public sealed record Woke : SessionEvent
     {

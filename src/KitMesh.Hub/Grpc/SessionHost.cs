@@ -7,6 +7,7 @@ using KitMesh.Hub.Ingest;
 using KitMesh.Protocol.Certificates;
 using KitMesh.Sync.Journal;
 using KitMesh.Sync.Session;
+using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
 using NodaTime;
 
@@ -16,10 +17,21 @@ namespace KitMesh.Hub.Grpc;
 /// <remarks>
 /// One loop a session feeds it what happened and does what it asks. Its queue of events has natural bounds: frames wait for
 /// a place before they are read off the link, appends are bounded by the credit that was granted, and wake-ups collapse
-/// into one.
+/// into one. When the hub stops, each session says bye; a peer that does not read it is not waited for.
 /// </remarks>
-internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, MergedView view, ClockPairLog clockPairs, HubOptions options, HubClocks clocks, ILogger<SessionHost> log)
+internal sealed class SessionHost(
+    ReportIntake intake,
+    GrowthBoard board,
+    MergedView view,
+    ClockPairLog clockPairs,
+    HubOptions options,
+    HubClocks clocks,
+    IHostApplicationLifetime lifetime,
+    ILogger<SessionHost> log)
 {
+    /// <summary>How long a peer has to take a bye and to end its side: a stream that is reset at once takes unread words with it.</summary>
+    private static readonly TimeSpan ByeTakenWithin = TimeSpan.FromSeconds(5);
+
     private const int FramesAhead = 16;
     private readonly CreditBudget _budget = new(options.CreditBytes);
     private readonly long _started = clocks.Machine.GetTimestamp();
@@ -48,11 +60,24 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
 
         using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
         var run = new Run(this, send, caller, stop.Token);
+        using CancellationTokenRegistration stopping = lifetime.ApplicationStopping.Register(() =>
+        {
+            run.Part();
+            stop.CancelAfter(ByeTakenWithin);
+        });
         Task reading = run.ReadAsync(receive);
         Task ticking = run.TickAsync();
         try
         {
-            return await run.LoopAsync().ConfigureAwait(false);
+            SessionAction.Closed closed = await run.LoopAsync().ConfigureAwait(false);
+            if (!closed.ByPeer && closed.Reason != ByeReason.Unknown)
+            {
+                run.HearNoMore();
+                using var patience = new CancellationTokenSource(ByeTakenWithin, clocks.Machine);
+                await reading.WaitAsync(patience.Token).ContinueWith(static _ => { }, TaskScheduler.Default).ConfigureAwait(false);
+            }
+
+            return closed;
         }
         finally
         {
@@ -79,6 +104,7 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
         private readonly SemaphoreSlim _places = new(FramesAhead);
         private readonly GrowthWatch _growth;
         private readonly ExchangeSession _session;
+        private volatile bool _isOver;
         private int _wakeQueued;
         private int _appending;
 
@@ -113,6 +139,11 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
             {
                 await foreach (SessionFrame frame in receive.WithCancellation(_cancellation).ConfigureAwait(false))
                 {
+                    if (_isOver)
+                    {
+                        continue;
+                    }
+
                     await _places.WaitAsync(_cancellation).ConfigureAwait(false);
                     _events.Writer.TryWrite(new SessionEvent.Came(frame));
                 }
@@ -181,6 +212,16 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
             }
         }
 
+        /// <summary>Everything is said: what still comes is read and let go, so that the peer can end its side.</summary>
+        public void HearNoMore()
+        {
+            _isOver = true;
+            _places.Release(FramesAhead);
+        }
+
+        /// <summary>Ends the session in good order; the peer comes back when the hub does.</summary>
+        public void Part() => _events.Writer.TryWrite(SessionEvent.Stopping.Instance);
+
         public void Dispose()
         {
             _growth.Dispose();
@@ -200,6 +241,9 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
                     break;
                 case SessionEvent.Appended appended:
                     Settle(appended);
+                    break;
+                case SessionEvent.Stopping:
+                    _session.Close(ByeReason.GoingAway, $"{_host.Options.Node} is stopping. What was acknowledged is safe; keep the rest and come back later.");
                     break;
                 case SessionEvent.Woke:
                     Volatile.Write(ref _wakeQueued, 0);
@@ -226,7 +270,7 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
                     case SessionAction.Send when isCut:
                         break;
                     case SessionAction.Send send:
-                        await _send(send.Frame).ConfigureAwait(false);
+                        await _send(send.Frame).WaitAsync(_cancellation).ConfigureAwait(false);
                         break;
                     case SessionAction.Append append:
                         _appending++;
@@ -260,6 +304,11 @@ internal sealed class SessionHost(ReportIntake intake, GrowthBoard board, Merged
                     break;
                 case SessionAction.PeerKnown known:
                     _host.Intake.Hear(known.Peer);
+                    if (known.Peer.Role == NodeRole.Agent)
+                    {
+                        _growth.LimitTo(known.Peer.Node);
+                    }
+
                     HubLog.SessionBegins(_host.Log, known.Peer.Node);
                     break;
                 case SessionAction.ForksKept forks:
