@@ -30,6 +30,9 @@ public sealed class HubApplication : IAsyncDisposable
     /// <summary>Where pages, JSON and gRPC answer, with the real port.</summary>
     public Uri Address { get; }
 
+    /// <summary>Commits of the journal so far.</summary>
+    public long JournalCommits => _core.Journal.Commits;
+
     /// <summary>What the hub is made of, for tests in this house.</summary>
     internal HubCore Core => _core;
 

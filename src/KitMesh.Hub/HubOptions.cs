@@ -35,8 +35,8 @@ public sealed record HubOptions
     /// <summary>The largest message on a stream, in bytes: 65,536 to 67,108,864. Default: 4 MiB.</summary>
     public int MaxMessageBytes { get; init; } = 4 << 20;
 
-    /// <summary>Bytes of reports in flight for all senders together, in bytes: 1 MiB to 1 GiB. Default: 32 MiB.</summary>
-    public long CreditBytes { get; init; } = 32L << 20;
+    /// <summary>Bytes of reports in flight for all senders together, in bytes: 1 MiB to 1 GiB. Default: 64 MiB.</summary>
+    public long CreditBytes { get; init; } = 64L << 20;
 
     /// <summary>Most sessions at once: 1 to 10,000. Default: 256.</summary>
     public int MaxSessions { get; init; } = 256;

@@ -78,6 +78,23 @@ public sealed class Retiming
     internal bool Differs(Retiming other, IReadOnlySet<BootTimeline> boots) =>
         boots.Any(boot => !Equals(_lines.GetValueOrDefault(boot), other._lines.GetValueOrDefault(boot)));
 
+    /// <summary>The nodes of which any boot has other times in another retiming: what a view that keeps times must renew.</summary>
+    /// <param name="other">The other retiming.</param>
+    public IReadOnlySet<NodeId> NodesThatDiffer(Retiming other)
+    {
+        ArgumentNullException.ThrowIfNull(other);
+        var nodes = new HashSet<NodeId>();
+        foreach (BootTimeline boot in _lines.Keys.Concat(other._lines.Keys))
+        {
+            if (!nodes.Contains(boot.Node) && !Equals(_lines.GetValueOrDefault(boot), other._lines.GetValueOrDefault(boot)))
+            {
+                nodes.Add(boot.Node);
+            }
+        }
+
+        return nodes;
+    }
+
     /// <summary>Whether a wall clock can be right at all.</summary>
     /// <param name="wall">What it says.</param>
     public static bool IsPlausible(Instant wall) => wall >= Earliest && wall < Latest;

@@ -7,6 +7,16 @@ internal sealed class GrowthWatch(GrowthBoard board, Action signal) : IDisposabl
 {
     private readonly Lock _gate = new();
     private HashSet<OriginId> _grown = [];
+    private NodeId? _only;
+
+    /// <summary>From now on only one node's origins matter: an agent wants to hear of nobody else's.</summary>
+    public void LimitTo(NodeId node)
+    {
+        lock (_gate)
+        {
+            _only = node;
+        }
+    }
 
     /// <summary>What grew since the last call.</summary>
     public IReadOnlyCollection<OriginId> Take()
@@ -29,11 +39,22 @@ internal sealed class GrowthWatch(GrowthBoard board, Action signal) : IDisposabl
 
     internal void Note(IReadOnlyCollection<OriginId> origins)
     {
+        bool grew = false;
         lock (_gate)
         {
-            _grown.UnionWith(origins);
+            foreach (OriginId origin in origins)
+            {
+                if (_only is not { } only || origin.Node == only)
+                {
+                    _grown.Add(origin);
+                    grew = true;
+                }
+            }
         }
 
-        signal();
+        if (grew)
+        {
+            signal();
+        }
     }
 }

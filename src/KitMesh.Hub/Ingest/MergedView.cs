@@ -5,7 +5,6 @@ using KitMesh.Footage.Ledger;
 using KitMesh.Hub.Enrolment;
 using KitMesh.Protocol.Reports;
 using KitMesh.Storage;
-using KitMesh.Storage.Queries;
 using KitMesh.Sync.Journal;
 using Microsoft.Extensions.Logging;
 using NodaTime;
@@ -14,76 +13,79 @@ namespace KitMesh.Hub.Ingest;
 
 /// <summary>Follows the journal and keeps everything that is derived from it: state, ledger and store.</summary>
 /// <remarks>
+/// <para>
 /// Problem: senders may wait for nothing but the journal, and after a crash, a full disk or a new clock pair the derived
 /// things must come out the same as if nothing had happened. Method: this loop is the only one that derives, and it reads
-/// nothing but the journal, at start and in running the same way. Each round (1) folds what is new, (2) when a clock pair
-/// moved times, renews the times in ledger and store, (3) brings what is new into ledger and store. Whatever piles up
-/// while a round runs is the next round, so nothing is queued in memory.
-/// Trap: settling times costs a replay of everything; it is done once a round, never once a clock pair.
+/// nothing but the journal, at start and in running the same way. It goes through what is new in chunks: each is decoded
+/// once, folded, filed and stored. When a clock pair moved times, the nodes that it moved are renewed first.
+/// </para>
+/// <para>
+/// Trap 1: a flood of reports and their merging want the same processor, and only the taking in has someone who waits. So
+/// merging begins in the first pause of the flood, or after <see cref="Patience"/>, and then goes through all there is.
+/// Trap 2: settling times costs a pass over everything, and in a long backlog each clock pair could cause one. So before a
+/// long way through the journal its clock pairs are taken in alone.
+/// </para>
 /// </remarks>
 internal sealed class MergedView : IAsyncDisposable
 {
-    private const int MaxHeld = 20_000;
-    private static readonly TimeSpan StoreRetry = TimeSpan.FromSeconds(30);
+    /// <summary>No report for this long is a pause.</summary>
+    private static readonly TimeSpan Pause = TimeSpan.FromMilliseconds(20);
+
+    /// <summary>Merging waits no longer than this for a pause.</summary>
+    private static readonly TimeSpan Patience = TimeSpan.FromSeconds(2);
+
+    /// <summary>Bytes of the journal that make a way through it long.</summary>
+    private const long LongWay = 2 << 20;
+
     private readonly IJournalWriter _journal;
-    private readonly StoreKeeper _keeper;
-    private readonly RightsBook _rights;
     private readonly HubClocks _clocks;
-    private readonly ILogger _log;
     private readonly StateEngine _engine;
-    private readonly PackPictures _packs = new();
-    private readonly ClockDoubts _doubts = new();
-    private readonly Lock _ledgerGate = new();
+    private readonly RightsBook _rights;
+    private readonly FiledFacts _filed;
+    private readonly StoreFeeder _feeder;
     private readonly CancellationTokenSource _stop = new();
-    private FootageLedger _ledger;
     private TaskCompletionSource _moved = new(TaskCreationOptions.RunContinuationsAsynchronously);
     private MergedSnapshot _now = new(0, TripState.Empty, JournalPosition.Start);
     private Retiming _retiming = Retiming.None;
     private JournalPosition _folded = JournalPosition.Start;
-    private JournalPosition _stored = JournalPosition.Start;
-    private JournalPosition _filed = JournalPosition.Start;
-    private long _timesVersion;
-    private long _storedTimes;
-    private long? _storeFailedAt;
+    private JournalPosition _paired = JournalPosition.Start;
     private Task _running = Task.CompletedTask;
 
     public MergedView(IJournalWriter journal, StoreKeeper keeper, RightsBook rights, HubClocks clocks, ILogger log)
     {
         _journal = journal;
-        _keeper = keeper;
         _rights = rights;
-        _ledger = new FootageLedger(rights);
+        _filed = new FiledFacts(rights);
         _clocks = clocks;
-        _log = log;
-        _engine = new StateEngine(() => Decode(JournalPosition.Start, _folded).Select(entry => new ContentReport(entry.Report, Sha256Hash.Of(entry.Raw.Bytes.Span))));
+        _feeder = new StoreFeeder(journal, keeper, clocks, log);
+        // What was taken in must come again, so the replay goes as far as clock pairs were taken in ahead.
+        _engine = new StateEngine(() => JournalPass.Decode(journal, JournalPosition.Start, _folded.CompareTo(_paired) > 0 ? _folded : _paired).Select(ToContent));
     }
 
     /// <summary>The merged state now.</summary>
     public MergedSnapshot Now => Volatile.Read(ref _now);
 
     /// <summary>The newest values of each pack, put together from all devices.</summary>
-    public PackPictures Packs => _packs;
+    public PackPictures Packs => _filed.Packs;
 
     /// <summary>How far each node's newest time may itself be off.</summary>
-    public ClockDoubts ClockDoubts => _doubts;
+    public ClockDoubts ClockDoubts { get; } = new();
 
     /// <summary>Derives everything that the journal holds, then goes on in the background.</summary>
     public async Task StartAsync(StoreOpening opening, CancellationToken cancellation)
     {
-        _stored = opening.AppliedTo;
-        // Times are settled before the first round, so a kept store is told of whatever changed while the hub was down.
-        await RoundAsync(cancellation).ConfigureAwait(false);
+        _feeder.Start(opening);
+        if (opening.State == StoreOpeningState.Kept)
+        {
+            NoteNewsOfKeptStore(opening.AppliedTo);
+        }
+
+        await PassAsync(cancellation).ConfigureAwait(false);
         _running = Task.Run(() => FollowAsync(_stop.Token), CancellationToken.None);
     }
 
     /// <summary>The ledger at a moment of world time.</summary>
-    public LedgerSnapshot LedgerAt(Instant now)
-    {
-        lock (_ledgerGate)
-        {
-            return _ledger.Now(now);
-        }
-    }
+    public LedgerSnapshot LedgerAt(Instant now) => _filed.LedgerAt(now);
 
     /// <summary>The rank of the clock behind a report's time.</summary>
     public ClockTrust TrustOf(Report report) => Volatile.Read(ref _retiming).Time(report).Trust;
@@ -127,190 +129,137 @@ internal sealed class MergedView : IAsyncDisposable
     {
         while (!cancellation.IsCancellationRequested)
         {
-            if (_storeFailedAt is null)
+            if (!_feeder.IsWaiting)
             {
                 await _journal.WhenPastAsync(_folded, cancellation).ConfigureAwait(false);
+                await WhenCalmAsync(cancellation).ConfigureAwait(false);
             }
             else
             {
                 using var either = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
                 await Task.WhenAny(
                     _journal.WhenPastAsync(_folded, either.Token).AsTask(),
-                    Task.Delay(StoreRetry, _clocks.Machine, either.Token)).ConfigureAwait(false);
+                    Task.Delay(StoreFeeder.Retry, _clocks.Machine, either.Token)).ConfigureAwait(false);
                 await either.CancelAsync().ConfigureAwait(false);
             }
 
-            await RoundAsync(cancellation).ConfigureAwait(false);
+            await PassAsync(cancellation).ConfigureAwait(false);
         }
     }
 
-    private async Task RoundAsync(CancellationToken cancellation)
+    /// <summary>Waits until the journal stands still for a moment, but not for long.</summary>
+    private async Task WhenCalmAsync(CancellationToken cancellation)
     {
-        List<DecodedEntry>? fresh = Fold();
-        bool timesMoved = _engine.RetimingVersion != _timesVersion;
-        Retiming retiming = _engine.Retiming;
-        _timesVersion = _engine.RetimingVersion;
-        Volatile.Write(ref _retiming, retiming);
-        FileInLedger(fresh, retiming, timesMoved);
-        await BringToStoreAsync(fresh, retiming, cancellation).ConfigureAwait(false);
-        Volatile.Write(ref _now, new MergedSnapshot(_now.Version + 1, _engine.State, _folded));
-        Interlocked.Exchange(ref _moved, new TaskCompletionSource(TaskCreationOptions.RunContinuationsAsynchronously)).SetResult();
-    }
-
-    /// <summary>Folds all that is new. Gives it back while it is little enough to hold; else null, and the others read the journal again.</summary>
-    private List<DecodedEntry>? Fold()
-    {
-        List<DecodedEntry>? fresh = [];
+        long start = _clocks.Machine.GetTimestamp();
         JournalPosition end = _journal.End;
-        _filed = _folded;
-        foreach (DecodedEntry entry in Decode(_folded, end))
+        while (_clocks.Machine.GetElapsedTime(start) < Patience)
         {
-            _engine.Add(entry.Report, Sha256Hash.Of(entry.Raw.Bytes.Span));
-            _rights.Add(entry.Report);
-            _folded = entry.Next;
-            fresh?.Add(entry);
-            if (fresh?.Count > MaxHeld)
-            {
-                fresh = null;
-            }
-        }
-
-        // The end can lie past the last report: a new segment's head, or a note that something will never come.
-        _folded = end;
-        return fresh;
-    }
-
-    private void FileInLedger(List<DecodedEntry>? fresh, Retiming retiming, bool timesMoved)
-    {
-        lock (_ledgerGate)
-        {
-            if (timesMoved)
-            {
-                // Every time may have moved: ledger and pictures are built anew.
-                _ledger = new FootageLedger(_rights);
-                _packs.Clear();
-                _doubts.Clear();
-            }
-
-            IEnumerable<DecodedEntry> entries = timesMoved ? Decode(JournalPosition.Start, _folded) : fresh ?? Decode(_filed, _folded);
-            foreach (DecodedEntry entry in entries)
-            {
-                NodeId node = entry.Report.Key.Origin.Node;
-                RetimedInstant time = retiming.Of(node, entry.Report.Written);
-                var timed = new TimedReport(entry.Report, time.Time, time.Trust);
-                _ledger.Add(timed);
-                _packs.Add(timed);
-                _doubts.Add(node, time);
-            }
-        }
-    }
-
-    private async Task BringToStoreAsync(List<DecodedEntry>? fresh, Retiming retiming, CancellationToken cancellation)
-    {
-        try
-        {
-            if (!await ReopenAsync().ConfigureAwait(false))
+            await Task.Delay(Pause, _clocks.Machine, cancellation).ConfigureAwait(false);
+            JournalPosition now = _journal.End;
+            if (now == end)
             {
                 return;
             }
 
-            IReportStore store = _keeper.Store;
-            if (_storedTimes != _timesVersion)
-            {
-                foreach (Watermark mark in await store.ReadWatermarksAsync(cancellation).ConfigureAwait(false))
-                {
-                    await store.RetimeAsync(new SequenceSpan(mark.Origin, 1, ulong.MaxValue), report => retiming.Time(report).Time, cancellation).ConfigureAwait(false);
-                }
-
-                _storedTimes = _timesVersion;
-            }
-
-            IEnumerable<DecodedEntry> entries = fresh is not null && _stored == _filed ? fresh : Decode(_stored, _folded);
-            foreach (List<DecodedEntry> batch in WholeFrames(entries))
-            {
-                IncomingReport[] reports = [.. batch.Select(entry => new IncomingReport(entry.Raw, retiming.Time(entry.Report), entry.Arrival))];
-                await store.WriteAsync(reports, batch[^1].Next, cancellation).ConfigureAwait(false);
-                _stored = batch[^1].Next;
-            }
-        }
-        catch (StoreFaultedException fault)
-        {
-            await _keeper.DropAsync(fault).ConfigureAwait(false);
-            _storeFailedAt = _clocks.Machine.GetTimestamp();
+            end = now;
         }
     }
 
-    /// <summary>Opens the store again after it failed, at most every half minute: the cause may be a full disk.</summary>
-    private async Task<bool> ReopenAsync()
+    /// <summary>Goes through everything that is new, chunk by chunk.</summary>
+    private async Task PassAsync(CancellationToken cancellation)
     {
-        if (_storeFailedAt is not { } failedAt)
-        {
-            return true;
-        }
-
-        if (_clocks.Machine.GetElapsedTime(failedAt) < StoreRetry)
-        {
-            return false;
-        }
-
+        JournalPosition end = _journal.End;
+        TakePairsAhead(end);
+        using IEnumerator<List<DecodedEntry>> chunks = JournalPass.Chunks(JournalPass.Decode(_journal, _folded, end)).GetEnumerator();
+        Task round = Task.CompletedTask;
         try
         {
-            StoreOpening opening = await _keeper.OpenAsync().ConfigureAwait(false);
-            _stored = opening.AppliedTo;
-            _storedTimes = _timesVersion;
-            _storeFailedAt = null;
-            return true;
+            // While the store writes one chunk, the next is read and decoded.
+            while (chunks.MoveNext())
+            {
+                await round.ConfigureAwait(false);
+                round = RoundAsync(chunks.Current, chunks.Current[^1].Next, cancellation);
+            }
         }
-        catch (Exception failure) when (failure is StoreFaultedException or StoreLockedException)
+        finally
         {
-            HubLog.StoreUnavailable(_log, failure.Message, (int)StoreRetry.TotalSeconds);
-            _storeFailedAt = _clocks.Machine.GetTimestamp();
-            return false;
+            await round.ConfigureAwait(false);
         }
+
+        // The end can lie past the last report: a new segment's head, or a note that something will never come.
+        await RoundAsync([], end, cancellation).ConfigureAwait(false);
+    }
+
+    private async Task RoundAsync(List<DecodedEntry> chunk, JournalPosition to, CancellationToken cancellation)
+    {
+        JournalPosition from = _folded;
+        foreach (DecodedEntry entry in chunk)
+        {
+            _engine.Add(entry.Report, Sha256Hash.Of(entry.Raw.Bytes.Span));
+            _rights.Add(entry.Report);
+            ClockDoubts.Add(entry.Report);
+        }
+
+        _folded = to;
+        Retiming retiming = _engine.Retiming;
+        if (!ReferenceEquals(retiming, _retiming))
+        {
+            IReadOnlySet<NodeId> moved = retiming.NodesThatDiffer(_retiming);
+            Volatile.Write(ref _retiming, retiming);
+            ClockDoubts.Retime(retiming);
+            _filed.Retime(moved, retiming, wanted => JournalPass.Decode(_journal, JournalPosition.Start, from, wanted));
+            _feeder.NoteMoved(moved);
+        }
+
+        _filed.Add(chunk, retiming);
+        await _feeder.FeedAsync(chunk, from, to, retiming, cancellation).ConfigureAwait(false);
+        if (chunk.Count > 0 || Now.Version == 0 || Now.Position != to)
+        {
+            Volatile.Write(ref _now, new MergedSnapshot(_now.Version + 1, _engine.State, to));
+            Interlocked.Exchange(ref _moved, new TaskCompletionSource(TaskCreationOptions.RunContinuationsAsynchronously)).SetResult();
+        }
+    }
+
+    /// <summary>Before a long way: its clock pairs first, so that times are settled once and not once a chunk.</summary>
+    private void TakePairsAhead(JournalPosition end)
+    {
+        if (end.Segment == _folded.Segment && end.Offset - _folded.Offset < LongWay)
+        {
+            return;
+        }
+
+        TakePairs(_folded.CompareTo(_paired) > 0 ? _folded : _paired, end);
+        _paired = end;
+    }
+
+    private int TakePairs(JournalPosition from, JournalPosition until)
+    {
+        int pairs = 0;
+        foreach (DecodedEntry entry in JournalPass.Decode(_journal, from, until, kind => kind == ReportKind.ClockPair))
+        {
+            _engine.Add(entry.Report, Sha256Hash.Of(entry.Raw.Bytes.Span));
+            pairs++;
+        }
+
+        return pairs;
     }
 
     /// <summary>
-    /// Batches that end where a frame of the journal ends, because only there a replay can go on. A frame is never longer
-    /// than a batch may be.
+    /// A kept store has the times of the clock pairs that it was told of. With none since, they hold. With some, whatever they
+    /// say now differs from nothing: every node is renewed.
     /// </summary>
-    private static IEnumerable<List<DecodedEntry>> WholeFrames(IEnumerable<DecodedEntry> entries)
+    private void NoteNewsOfKeptStore(JournalPosition appliedTo)
     {
-        var batch = new List<DecodedEntry>();
-        int whole = 0;
-        foreach (DecodedEntry entry in entries)
+        TakePairs(JournalPosition.Start, appliedTo);
+        Retiming then = _engine.Retiming;
+        JournalPosition end = _journal.End;
+        if (TakePairs(appliedTo, end) == 0)
         {
-            if (batch.Count > 0 && batch[^1].Next != entry.Next)
-            {
-                whole = batch.Count;
-            }
-
-            if (batch.Count == StoreLimits.MaxBatch)
-            {
-                yield return batch[..whole];
-                batch.RemoveRange(0, whole);
-                whole = 0;
-            }
-
-            batch.Add(entry);
+            Volatile.Write(ref _retiming, then);
         }
 
-        if (batch.Count > 0)
-        {
-            yield return batch;
-        }
+        _paired = end;
     }
 
-    private IEnumerable<DecodedEntry> Decode(JournalPosition from, JournalPosition until)
-    {
-        foreach (JournalEntry entry in _journal.Replay(from))
-        {
-            if (entry.Next.CompareTo(until) > 0)
-            {
-                yield break;
-            }
-
-            var raw = new RawReport(entry.Report.Key, entry.Report.Bytes.ToArray());
-            yield return new DecodedEntry(raw, ReportCodec.Decode(raw), entry.Arrival, entry.Next);
-        }
-    }
+    private static ContentReport ToContent(DecodedEntry entry) => new(entry.Report, Sha256Hash.Of(entry.Raw.Bytes.Span));
 }

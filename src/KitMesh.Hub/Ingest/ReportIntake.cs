@@ -24,10 +24,25 @@ internal sealed class ReportIntake(IJournalWriter journal, GrowthBoard board, Hu
         AppendResult result = await journal.AppendAsync(reports, cancellation).ConfigureAwait(false);
         if (result is AppendResult.Durable)
         {
-            board.Grew([.. reports.Select(report => report.Key.Origin).Distinct()]);
+            board.Grew(OriginsOf(reports));
         }
 
         return result;
+    }
+
+    /// <summary>Each origin once; nearly always there is one only.</summary>
+    private static HashSet<OriginId> OriginsOf(IReadOnlyList<RawReport> reports)
+    {
+        var origins = new HashSet<OriginId>();
+        for (int i = 0; i < reports.Count; i++)
+        {
+            if (i == 0 || reports[i].Key.Origin != reports[i - 1].Key.Origin)
+            {
+                origins.Add(reports[i].Key.Origin);
+            }
+        }
+
+        return origins;
     }
 
     /// <summary>Writes reports of this hub's own.</summary>
