@@ -1,4 +1,5 @@
 using System.Net.Security;
+using System.Net.Sockets;
 using System.Security.Cryptography.X509Certificates;
 using System.Threading.Channels;
 using Grpc.Core;
@@ -16,13 +17,18 @@ namespace KitMesh.Cli.Commands.Bench;
 /// <summary>One sender of the ingest measurement: a real session over its own connection.</summary>
 /// <param name="load">What it sends.</param>
 /// <param name="batch">Reports in one frame.</param>
+/// <param name="compress">Whether it compresses what it sends, as agents do.</param>
 /// <param name="machine">Machine time.</param>
 /// <param name="device">The clock it shows the hub.</param>
-internal sealed class IngestAgent(IngestLoad load, int batch, TimeProvider machine, IDeviceClock device)
+internal sealed class IngestAgent(IngestLoad load, int batch, bool compress, TimeProvider machine, IDeviceClock device)
 {
     private readonly IngestMemoryJournal _journal = new(load);
     private readonly Queue<(ulong Last, long SentAt)> _waiting = new();
     private readonly long _started = machine.GetTimestamp();
+    private long _wireBytes;
+
+    /// <summary>Bytes that went out.</summary>
+    public long WireBytes => Interlocked.Read(ref _wireBytes);
 
     /// <summary>When the first report went out.</summary>
     public long FirstSent { get; private set; }
@@ -44,13 +50,14 @@ internal sealed class IngestAgent(IngestLoad load, int batch, TimeProvider machi
     {
         using var handler = new SocketsHttpHandler
         {
+            ConnectCallback = ConnectAsync,
             SslOptions = new SslClientAuthenticationOptions
             {
                 RemoteCertificateValidationCallback = (_, certificate, _, _) => pin is not null && certificate is X509Certificate2 shown && shown.GetCertHashString(System.Security.Cryptography.HashAlgorithmName.SHA256) == pin,
             },
         };
         using GrpcChannel channel = GrpcChannel.ForAddress(hub, new GrpcChannelOptions { HttpHandler = handler });
-        using AsyncDuplexStreamingCall<V1.ExchangeRequest, V1.ExchangeResponse> call = new V1.MeshService.MeshServiceClient(channel).Exchange(cancellationToken: cancellation);
+        using AsyncDuplexStreamingCall<V1.ExchangeRequest, V1.ExchangeResponse> call = new V1.MeshService.MeshServiceClient(channel).Exchange(compress ? WireCompression.RequestHeaders() : null, cancellationToken: cancellation);
         var session = new ExchangeSession(
             new SessionOptions { Node = load.Origin.Node, Role = NodeRole.Agent, FrameReports = batch, FrameBytes = 1 << 20 },
             _journal,
@@ -78,6 +85,21 @@ internal sealed class IngestAgent(IngestLoad load, int batch, TimeProvider machi
 
         await call.RequestStream.CompleteAsync().ConfigureAwait(false);
         await reading.ConfigureAwait(false);
+    }
+
+    private async ValueTask<Stream> ConnectAsync(SocketsHttpConnectionContext context, CancellationToken cancellation)
+    {
+        var socket = new Socket(SocketType.Stream, ProtocolType.Tcp) { NoDelay = true };
+        try
+        {
+            await socket.ConnectAsync(context.DnsEndPoint, cancellation).ConfigureAwait(false);
+            return new CountingStream(new NetworkStream(socket, ownsSocket: true), count => Interlocked.Add(ref _wireBytes, count));
+        }
+        catch
+        {
+            socket.Dispose();
+            throw;
+        }
     }
 
     private void Feed(ExchangeSession session, SessionFrame? frame)
@@ -116,7 +138,9 @@ internal sealed class IngestAgent(IngestLoad load, int batch, TimeProvider machi
                         _waiting.Enqueue((reports.FirstSequence + (ulong)reports.Reports.Count - 1, now));
                     }
 
-                    await stream.WriteAsync(new V1.ExchangeRequest { Frame = FrameCodec.Write(send.Frame) }).ConfigureAwait(false);
+                    var message = new V1.ExchangeRequest { Frame = FrameCodec.Write(send.Frame) };
+                    stream.WriteOptions = compress ? WireCompression.For(message) : null;
+                    await stream.WriteAsync(message).ConfigureAwait(false);
                     break;
                 case SessionAction.Closed closed:
                     Fault = closed.Reason == ByeReason.Done && _waiting.Count == 0 ? null : closed.Words;

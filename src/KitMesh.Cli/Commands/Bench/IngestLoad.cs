@@ -31,9 +31,10 @@ internal sealed class IngestLoad
     /// <param name="agent">Its number.</param>
     /// <param name="count">How many reports.</param>
     /// <param name="seed">Seed of the walk.</param>
-    public static IngestLoad Of(int agent, int count, int seed)
+    /// <param name="kin">Begins the names of the agent and its things.</param>
+    public static IngestLoad Of(int agent, int count, int seed, string kin = "")
     {
-        var origin = new OriginId(NodeId.Parse($"bench-agent-{agent}"), (ulong)seed + (ulong)agent + 1);
+        var origin = new OriginId(NodeId.Parse($"bench-{kin}agent-{agent}"), (ulong)seed + (ulong)agent + 1);
         var random = new Random(HashCode.Combine(seed, agent));
         var reports = new RawReport[count];
         long readings = 0;
@@ -45,7 +46,7 @@ internal sealed class IngestLoad
             cell = Step(random, cell, 0.1, -20, 20);
             air = Step(random, air, 0.1, -30, 5);
             yield += random.Next(3);
-            (ReportBody body, int values) = Body(agent, i, volts, amperes, cell, air, yield);
+            (ReportBody body, int values) = Body(kin, agent, i, volts, amperes, cell, air, yield);
             readings += values;
             Instant wall = Start + Duration.FromMilliseconds((i * 10_000L) + random.Next(400));
             var written = new DeviceTime(wall, new BootId(77), (wall - Start).ToInt64Nanoseconds() + random.Next(1_000_000));
@@ -57,14 +58,14 @@ internal sealed class IngestLoad
         return new IngestLoad(origin, reports, readings);
     }
 
-    private static (ReportBody Body, int Values) Body(int agent, int number, double volts, double amperes, double cell, double air, double yield)
+    private static (ReportBody Body, int Values) Body(string kin, int agent, int number, double volts, double amperes, double cell, double air, double yield)
     {
-        KitId pack = KitId.Parse($"bank {agent}");
+        KitId pack = KitId.Parse($"{kin}bank {agent}");
         return (number % 4) switch
         {
             0 or 2 => (new BatteryReading(pack, new Volts(volts), new Amperes(amperes), null, new StateOfCharge(0.5), [new Celsius(cell), new Celsius(cell + 0.5)]), 5),
-            1 => (new PanelReading(KitId.Parse($"panel {agent}"), new Volts(volts + 4), new Amperes(Math.Abs(amperes)), null, new WattHours(yield)), 3),
-            _ => (new TemperatureReading(KitId.Parse($"box {agent}"), "outside", new Celsius(air)), 1),
+            1 => (new PanelReading(KitId.Parse($"{kin}panel {agent}"), new Volts(volts + 4), new Amperes(Math.Abs(amperes)), null, new WattHours(yield)), 3),
+            _ => (new TemperatureReading(KitId.Parse($"{kin}box {agent}"), "outside", new Celsius(air)), 1),
         };
     }
 
