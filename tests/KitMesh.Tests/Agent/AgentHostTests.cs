@@ -180,7 +180,7 @@ public sealed class AgentHostTests : IDisposable
             AgentBench.Options(_folder.Path, _reader, packs: [PackScene.Pack()]) with { SendWait = TimeSpan.Zero }, _reader, Instant.FromUtc(year, 1, 1, 0, 0));
 
         _reader.Read(PackScene.Reading(amperes: 5, probes: -5));
-        await AgentBench.UntilAsync(() => bench.Host.Standing.Count == 1);
+        await AgentBench.UntilAsync(() => bench.Host.Standing.Count == 1 && bench.Journalled<BatteryReading>().Count == 1);
         bench.Clock.Set(Instant.FromUtc(2027, 2, 14, 18, 0));
         _reader.Read(PackScene.Reading(amperes: 5, probes: -5.5));
         await AgentBench.UntilAsync(() => bench.Journalled<BatteryReading>().Count == 2);
