@@ -71,6 +71,7 @@ public sealed class HubApplication : IAsyncDisposable
         builder.Configuration.Sources.Clear();
         builder.Logging.ClearProviders();
         builder.Logging.AddFilter("Microsoft", LogLevel.Warning);
+        builder.Logging.AddFilter("Microsoft.AspNetCore.DataProtection", LogLevel.Error); // Its keys live in memory only.
         builder.Logging.AddFilter("Microsoft.Extensions.Hosting", LogLevel.None); // What it would tell is thrown as well.
         logging?.Invoke(builder.Logging);
         HubIdentity? identity = OpenIdentity(options, clocks, out bool isNewRoot);

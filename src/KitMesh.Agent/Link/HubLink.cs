@@ -134,7 +134,8 @@ internal sealed class HubLink(LinkParts parts) : BackgroundService
     {
         if (closed.Reason == ByeReason.Done)
         {
-            SayOnce("");
+            SayOnce(_lastWords.Length > 0 ? $"{hub} answers again." : "");
+            _lastWords = "";
             return Outcome.Done;
         }
 
@@ -145,7 +146,9 @@ internal sealed class HubLink(LinkParts parts) : BackgroundService
             return Outcome.Again;
         }
 
-        SayOnce($"{hub}: {closed.Words} Reports are kept here and sent later.");
+        SayOnce(reached
+            ? $"{hub}: {closed.Words} Reports are kept here and sent later."
+            : $"No hub answers at {hub} ({closed.Words.TrimEnd('.')}). Reports are kept here and sent later.");
         return Outcome.Failed;
     }
 
