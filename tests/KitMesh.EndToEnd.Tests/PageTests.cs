@@ -11,9 +11,8 @@ namespace KitMesh.EndToEnd.Tests;
 /// </remarks>
 public sealed class PageTests
 {
-    private const string Browser = "/usr/bin/chromium";
-    private const float LongestWait = 120_000;
-    private static readonly string[] Paths = ["/", "/energy", "/footage", "/kit", "/reports"];
+    private const float LongestWait = OpenBrowser.LongestWait;
+    private static readonly string[] Paths = ["/", "/energy", "/footage", "/kit", "/reports", "/phone"];
 
     [Theory]
     [InlineData(320, 640)]
@@ -90,38 +89,7 @@ public sealed class PageTests
 
     private static Task<RunningNode> TripHubAsync(TempFolder folder)
     {
-        Assert.SkipUnless(File.Exists(Browser), $"There is no {Browser}: install Debian's package chromium to see the pages tested.");
+        OpenBrowser.SkipWhereMissing();
         return RunningNode.HubAsync(folder.At("hub"), "--trip", Checkout.PathTo("deploy", "demo", "trip.yaml"));
-    }
-
-    /// <summary>A browser with one page.</summary>
-    private sealed class OpenBrowser(IPlaywright playwright, IBrowser browser, IPage page) : IAsyncDisposable
-    {
-        /// <summary>The page.</summary>
-        public IPage Page => page;
-
-        /// <summary>Starts one; <paramref name="bypassPolicy"/> lets a test put a script of its own into the page.</summary>
-        public static async Task<OpenBrowser> StartAsync(int width, int height, bool bypassPolicy = false)
-        {
-            IPlaywright playwright = await Playwright.CreateAsync();
-            IBrowser browser = await playwright.Chromium.LaunchAsync(new() { ExecutablePath = Browser, Args = ["--no-sandbox", "--disable-gpu"], Timeout = LongestWait });
-            return new OpenBrowser(playwright, browser, await browser.NewPageAsync(new() { ViewportSize = new() { Width = width, Height = height }, BypassCSP = bypassPolicy }));
-        }
-
-        /// <summary>Keeps a picture of the whole page where the environment asks for pictures.</summary>
-        public async Task KeepPictureAsync(string name)
-        {
-            if (Environment.GetEnvironmentVariable("KITMESH_PICTURES") is { Length: > 0 } pictures)
-            {
-                Directory.CreateDirectory(pictures);
-                await page.ScreenshotAsync(new() { FullPage = true, Path = Path.Combine(pictures, name) });
-            }
-        }
-
-        public async ValueTask DisposeAsync()
-        {
-            await browser.DisposeAsync();
-            playwright.Dispose();
-        }
     }
 }

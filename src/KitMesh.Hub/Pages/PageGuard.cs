@@ -11,7 +11,7 @@ namespace KitMesh.Hub.Pages;
 /// </remarks>
 internal static class PageGuard
 {
-    private const string Policy = "default-src 'none'; style-src 'self'; img-src 'self' data:; script-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
+    private const string Policy = "default-src 'none'; style-src 'self'; img-src 'self' data:; script-src 'self'; connect-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
 
     /// <summary>Runs before everything else.</summary>
     /// <param name="context">The request.</param>

@@ -1,3 +1,4 @@
+using KitMesh.Hub.Pages.Phone;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Components;
 using Microsoft.AspNetCore.Http;
@@ -9,8 +10,8 @@ namespace KitMesh.Hub.Pages;
 /// <summary>Where the pages answer. Everything they need comes from this hub.</summary>
 internal static class PageRoutes
 {
-    private static readonly byte[] Styles = Read("kitmesh.css");
-    private static readonly byte[] Live = Read("live.js");
+    private static readonly byte[] Styles = PageFile.Read("kitmesh.css");
+    private static readonly byte[] Live = PageFile.Read("live.js");
 
     /// <summary>Maps the pages.</summary>
     public static void Map(IEndpointRouteBuilder routes)
@@ -24,6 +25,7 @@ internal static class PageRoutes
         routes.MapGet("/kit", (PageBuilder pages) => Page<KitPage>(pages.Kit()));
         routes.MapGet("/reports", async (ReportsBuilder pages, HttpContext context, string? kind, string? node, string? odd, string? from) =>
             Page<ReportsPage>(await pages.ReportsAsync(new ReportsAsked(kind ?? "", node ?? "", odd == "yes", from ?? ""), context.RequestAborted).ConfigureAwait(false)));
+        PhonePage.Map(routes);
         routes.MapGet("/live", (LiveSignal signal, HttpContext context) => signal.Open(context.RequestAborted));
         routes.MapGet("/kitmesh.css", () => Results.Bytes(Styles, "text/css; charset=utf-8"));
         routes.MapGet("/live.js", () => Results.Bytes(Live, "text/javascript; charset=utf-8"));
@@ -31,13 +33,4 @@ internal static class PageRoutes
 
     private static RazorComponentResult<T> Page<T>(object model)
         where T : IComponent => new(new Dictionary<string, object?> { ["Model"] = model });
-
-    private static byte[] Read(string name)
-    {
-        using Stream stream = typeof(PageRoutes).Assembly.GetManifestResourceStream($"KitMesh.Hub.Pages.{name}")
-            ?? throw new InvalidOperationException($"{name} is not part of this program.");
-        using var bytes = new MemoryStream();
-        stream.CopyTo(bytes);
-        return bytes.ToArray();
-    }
 }
