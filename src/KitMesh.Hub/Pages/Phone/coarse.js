@@ -17,11 +17,12 @@ export function coarse(bank, asOf, now) {
   };
 }
 
+const farAhead = 60; // days; figures of today say nothing of what is further off
 const tenths = (value) => value.toLocaleString(undefined, { maximumFractionDigits: 1 });
 
 /** The same in words. */
 export function inWords(answer) {
-  const sun = answer.withUsualSun === Infinity ? "with the usual sun it holds" : `with the usual sun about ${tenths(answer.withUsualSun)} days`;
+  const sun = answer.withUsualSun > farAhead ? "with the usual sun it holds" : `with the usual sun about ${tenths(answer.withUsualSun)} days`;
   const none = answer.withoutSun === Infinity ? "nothing is drawn from it" : `without any sun about ${tenths(answer.withoutSun)} days`;
   return `${answer.name}: ${none}; ${sun}. From figures ${tenths(answer.daysOld)} days old.`;
 }
