@@ -6,7 +6,7 @@ namespace KitMesh.EndToEnd.Tests;
 internal sealed class OpenBrowser(IPlaywright playwright, IBrowser browser, IBrowserContext context, IPage page) : IAsyncDisposable
 {
     /// <summary>Milliseconds that anything in it may take on a busy machine.</summary>
-    public const float LongestWait = 25_000;
+    public const float LongestWait = 120_000;
 
     private const string Browser = "/usr/bin/chromium";
 

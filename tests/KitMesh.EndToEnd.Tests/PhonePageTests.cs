@@ -37,7 +37,7 @@ public sealed class PhonePageTests
         await again.ReloadAsync();
         await Assertions.Expect(again.Locator("#delivery")).ToContainTextAsync(Delivered, Patient);
 
-        Assert.Equal(["case blue went with the valley team", "wind picks up"], await NotesAsync(hub.Address));
+        Assert.Equal(["case blue went with the valley team", "wind picks up"], await NotesAsync(hub.Address, 3));
         Assert.Equal(0, await again.Locator("#kept").GetByText("● kept").CountAsync());
     }
 
@@ -71,11 +71,11 @@ public sealed class PhonePageTests
         await open.KeepPictureAsync("phone-320.png");
         await open.Page.ReloadAsync();
         await Assertions.Expect(open.Page.Locator("#delivery")).ToContainTextAsync(Delivered, Patient);
-        Dictionary<string, int> told = (await ReportsAsync(hub.Address)).GroupBy(report => report.GetProperty("kind").GetString()!).ToDictionary(group => group.Key, group => group.Count());
+        Dictionary<string, int> told = (await ReportsAsync(hub.Address, 8)).GroupBy(report => report.GetProperty("kind").GetString()!).ToDictionary(group => group.Key, group => group.Count());
         Assert.Equal(
             new Dictionary<string, int> { ["AgentState"] = 1, ["BatteryReading"] = 1, ["LoadReading"] = 2, ["PanelReading"] = 1, ["KitPlaced"] = 1, ["CardFormatted"] = 1, ["Note"] = 1 },
             told);
-        Assert.All(await ReportsAsync(hub.Address), report => Assert.False(report.TryGetProperty("odd", out JsonElement odd) && odd.GetString()!.Length > 0, report.ToString()));
+        Assert.All(await ReportsAsync(hub.Address, 8), report => Assert.False(report.TryGetProperty("odd", out JsonElement odd) && odd.GetString()!.Length > 0, report.ToString()));
     }
 
     [Fact]
@@ -100,7 +100,7 @@ public sealed class PhonePageTests
         await other.ReloadAsync();
         await Assertions.Expect(other.Locator("#delivery")).ToContainTextAsync(Delivered, Patient);
 
-        List<ulong> sequences = [.. (await ReportsAsync(hub.Address)).Select(report => ulong.Parse(report.GetProperty("sequence").GetString()!, System.Globalization.CultureInfo.InvariantCulture)).Order()];
+        List<ulong> sequences = [.. (await ReportsAsync(hub.Address, 101)).Select(report => ulong.Parse(report.GetProperty("sequence").GetString()!, System.Globalization.CultureInfo.InvariantCulture)).Order()];
         Assert.Equal(Enumerable.Range(1, 101).Select(i => (ulong)i), sequences);
     }
 
@@ -111,6 +111,7 @@ public sealed class PhonePageTests
         await page.Locator("#author").FillAsync("the lead");
         await page.Locator("#naming-form button").ClickAsync();
         await Assertions.Expect(page.Locator("#delivery")).ToContainTextAsync(Delivered, Patient);
+        await Assertions.Expect(page.Locator("#trip-words")).ToContainTextAsync("Names and figures of the hub", Patient);
         await page.WaitForFunctionAsync("() => navigator.serviceWorker.ready.then(() => true)");
     }
 
@@ -122,13 +123,23 @@ public sealed class PhonePageTests
         await Assertions.Expect(page.Locator("#entry-said")).ToContainTextAsync($"Kept: {words}", Patient);
     }
 
-    private static async Task<List<JsonElement>> ReportsAsync(string hub)
+    /// <summary>What the hub answers of the phone, once it answers at least so many: its view follows its journal by a moment.</summary>
+    private static async Task<List<JsonElement>> ReportsAsync(string hub, int least)
     {
         using var http = new HttpClient();
-        JsonElement answer = await http.GetFromJsonAsync<JsonElement>(new Uri($"{hub}/v1/reports?node=ridge-phone-2&pageSize=500"), TestContext.Current.CancellationToken);
-        return [.. answer.GetProperty("reports").EnumerateArray()];
+        using var patience = CancellationTokenSource.CreateLinkedTokenSource(TestContext.Current.CancellationToken);
+        patience.CancelAfter(TimeSpan.FromMilliseconds(OpenBrowser.LongestWait));
+        while (true)
+        {
+            JsonElement answer = await http.GetFromJsonAsync<JsonElement>(new Uri($"{hub}/v1/reports?node=ridge-phone-2&pageSize=500"), patience.Token);
+            List<JsonElement> reports = answer.TryGetProperty("reports", out JsonElement some) ? [.. some.EnumerateArray()] : [];
+            if (reports.Count >= least)
+            {
+                return reports;
+            }
+        }
     }
 
-    private static async Task<List<string>> NotesAsync(string hub) =>
-        [.. (await ReportsAsync(hub)).Where(report => report.GetProperty("kind").GetString() == "Note").Select(report => report.GetProperty("report").GetProperty("note").GetProperty("text").GetString()!).Order(StringComparer.Ordinal)];
+    private static async Task<List<string>> NotesAsync(string hub, int least) =>
+        [.. (await ReportsAsync(hub, least)).Where(report => report.GetProperty("kind").GetString() == "Note").Select(report => report.GetProperty("report").GetProperty("note").GetProperty("text").GetString()!).Order(StringComparer.Ordinal)];
 }

@@ -18,6 +18,7 @@ const make = (tag, properties = {}, ...inside) => {
 const journal = await Journal.open();
 let trip = await journal.recall("trip");
 let isDelivering = false;
+let isTouched = false;
 
 function field(definition) {
   const id = `field-${definition.name}`;
@@ -76,6 +77,9 @@ async function fetchTrip() {
     trip = { ...told, clockAheadMs: Date.parse(told.asOf) - Date.now() };
     await journal.remember("trip", trip);
     showTrip();
+    if (!isTouched) {
+      showFields(); // new names, but never under the hands of someone who types
+    }
   }
 }
 
@@ -154,6 +158,7 @@ at("entry-form").addEventListener("submit", async (event) => {
     await journal.append(entry.report(typedIn, await journal.recall("self")), entry.words(typedIn));
     at("entry-said").textContent = `Kept: ${entry.words(typedIn)}`;
     form.reset();
+    isTouched = false;
   } catch (failure) {
     at("entry-said").textContent = `▲ NOT kept (${failure.message}). Write it on paper; is the phone's storage full?`;
   }
@@ -169,14 +174,14 @@ at("export").addEventListener("click", async () => {
 });
 
 at("entry-kind").replaceChildren(...entries.map((entry) => make("option", { textContent: entry.name })));
-at("entry-kind").addEventListener("change", showFields);
+at("entry-kind").addEventListener("change", () => { isTouched = false; showFields(); });
+at("entry-form").addEventListener("input", () => { isTouched = true; });
 navigator.serviceWorker?.register("/phone-worker.js", { scope: "/phone" });
 await signOfLife();
 await showKept();
 showTrip();
 showFields();
 tellStorage();
-await reachHub();
-showFields();
+reachHub();
 setInterval(reachHub, every);
 addEventListener("online", reachHub);
