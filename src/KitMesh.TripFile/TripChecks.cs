@@ -21,8 +21,10 @@ internal static class TripChecks
 
     private static void AskAboutCopyRules(TripLedger ledger)
     {
-        int drives = ledger.Items.OfType<Drive>().Count();
-        int cases = ledger.Items.OfType<Drive>().Select(drive => drive.Case).Where(inCase => inCase is not null).Distinct().Count();
+        Drive[] kept = [.. ledger.Items.OfType<Drive>().Where(drive => !drive.Intermediate)];
+        int drives = kept.Length;
+        int cases = kept.Select(drive => drive.Case).Where(inCase => inCase is not null).Distinct().Count();
+        int media = kept.Select(drive => drive.Medium).Where(medium => medium != DriveMedium.Unknown).Distinct().Count();
         foreach (CopyRule rule in ledger.Items.OfType<CopyRule>())
         {
             if (rule.Drives > drives || rule.Cases > cases)
@@ -35,9 +37,18 @@ internal static class TripChecks
             }
         }
 
+        foreach (CopyRule rule in ledger.Items.OfType<CopyRule>().Where(rule => rule.MediaTypes > media))
+        {
+            ledger.Question(
+                ledger.LineOf(rule),
+                KindWords.Section(KitKind.CopyRule),
+                $"\"{rule.Id}\" wants {rule.MediaTypes} different media, and the file tells {media}.",
+                "No card would ever be released under it: write \"medium: flash\" or \"medium: spinning\" at the drives, or ask for less.");
+        }
+
         if (ledger.Items.OfType<FootageSource>().Any() && !ledger.Items.OfType<CopyRule>().Any())
         {
-            ledger.Question(1, KindWords.Section(KitKind.CopyRule), "There are sources of footage and no copy rule.", "Every card then stays on hold: add a rule.");
+            ledger.Question(1, KindWords.Section(KitKind.CopyRule), "There are sources of footage and no copy rule.", "Two copies on two drives in two cases are asked then (common practice): add a rule that says what you want.");
         }
     }
 

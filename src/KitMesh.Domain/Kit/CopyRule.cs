@@ -10,7 +10,9 @@ namespace KitMesh.Domain.Kit;
 /// <param name="Cases">Different cases that hold those drives.</param>
 /// <param name="RecheckAge">A copy not proven for longer than this no longer counts; null for no limit.</param>
 /// <param name="EveningHour">Civil hour by which the cards of the day should be released.</param>
-public sealed record CopyRule(KitId Id, int Copies, int Drives, int Cases, Duration? RecheckAge, int EveningHour) : KitItem(Id)
+/// <param name="MediaTypes">Different media (flash, spinning) among those drives; 0 when it does not matter.</param>
+public sealed record CopyRule(KitId Id, int Copies, int Drives, int Cases, Duration? RecheckAge, int EveningHour, int MediaTypes = 0)
+    : KitItem(Id)
 {
     /// <inheritdoc/>
     public override KitKind Kind => KitKind.CopyRule;

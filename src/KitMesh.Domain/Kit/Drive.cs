@@ -12,6 +12,7 @@ namespace KitMesh.Domain.Kit;
 /// <param name="MaxAltitude">Highest operating altitude, from the maker's sheet.</param>
 /// <param name="AnnualFailureRate">Chance that it fails within a year, from 0 to below 1.</param>
 /// <param name="Batch">Drives of one batch may fail together; null when bought apart.</param>
+/// <param name="Intermediate">True for a drive that is cleared again and again, such as a station's own disk: what is on it counts for no copy rule.</param>
 public sealed record Drive(
     KitId Id,
     KitId? Case,
@@ -20,7 +21,8 @@ public sealed record Drive(
     Celsius? MinTemperature,
     Metres? MaxAltitude,
     double AnnualFailureRate,
-    KitId? Batch) : KitItem(Id)
+    KitId? Batch,
+    bool Intermediate = false) : KitItem(Id)
 {
     /// <inheritdoc/>
     public override KitKind Kind => KitKind.Drive;

@@ -56,4 +56,10 @@ public enum KitKind
 
     /// <summary><see cref="Kit.WatchedAgent"/>.</summary>
     WatchedAgent = 17,
+
+    /// <summary><see cref="Kit.LossFigure"/>.</summary>
+    LossFigure = 18,
+
+    /// <summary><see cref="Kit.SharedDanger"/>.</summary>
+    SharedDanger = 19,
 }

@@ -30,6 +30,8 @@ internal static class CanonicalKit
             case Case it: Write(writer, it); break;
             case CopyRule it: Write(writer, it); break;
             case WatchedAgent it: Write(writer, it); break;
+            case LossFigure it: Write(writer, it); break;
+            case SharedDanger it: Write(writer, it); break;
             default: throw new ArgumentException($"{item.GetType().Name} has no canonical form.", nameof(item));
         }
     }
@@ -159,6 +161,7 @@ internal static class CanonicalKit
         writer.Maybe(it.MaxAltitude?.Value);
         writer.Number(it.AnnualFailureRate);
         writer.Maybe(it.Batch);
+        writer.Bool(it.Intermediate);
     }
 
     private static void Write(CanonicalWriter writer, Case it)
@@ -174,11 +177,28 @@ internal static class CanonicalKit
         writer.Int(it.Cases);
         writer.Maybe(it.RecheckAge);
         writer.Int(it.EveningHour);
+        writer.Int(it.MediaTypes);
     }
 
     private static void Write(CanonicalWriter writer, WatchedAgent it)
     {
         Name(writer, it.Team);
         writer.Span(it.SilentAfter);
+        writer.Bool(it.MayReportCopies);
+        writer.Bool(it.MayRelease);
+    }
+
+    private static void Write(CanonicalWriter writer, LossFigure it)
+    {
+        writer.Number(it.Low);
+        writer.Number(it.Best);
+        writer.Number(it.High);
+        writer.Text(it.Source);
+    }
+
+    private static void Write(CanonicalWriter writer, SharedDanger it)
+    {
+        writer.Number(it.Chance);
+        writer.Many(it.Takes, taken => Name(writer, taken));
     }
 }

@@ -9,7 +9,7 @@ namespace KitMesh.Domain.State;
 public sealed record TripState
 {
     /// <summary>Version of this fold and of its canonical encoding. A new one rebuilds the view.</summary>
-    public const uint FoldVersion = 1;
+    public const uint FoldVersion = 2;
 
     /// <summary>The state before any report.</summary>
     public static readonly TripState Empty = new TripStateBuilder().Build();

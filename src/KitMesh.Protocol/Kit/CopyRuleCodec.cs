@@ -15,6 +15,7 @@ internal static class CopyRuleCodec
             Drives = rule.Drives,
             Cases = rule.Cases,
             EveningHour = rule.EveningHour,
+            MediaTypes = rule.MediaTypes,
         };
         if (rule.RecheckAge is { } recheckAgeNanos)
         {
@@ -32,6 +33,7 @@ internal static class CopyRuleCodec
             message.Drives,
             message.Cases,
             message.HasRecheckAgeNanos ? Duration.FromNanoseconds(message.RecheckAgeNanos) : null,
-            message.EveningHour);
+            message.EveningHour,
+            message.MediaTypes);
     }
 }

@@ -14,6 +14,7 @@ internal static class DriveCodec
             CapacityBytes = drive.Capacity.Value,
             Medium = (V1.DriveMedium)(int)drive.Medium,
             AnnualFailureRate = drive.AnnualFailureRate,
+            Intermediate = drive.Intermediate,
         };
         if (drive.Case is { } theCase)
         {
@@ -48,6 +49,7 @@ internal static class DriveCodec
             message.HasMinCelsius ? new Celsius(message.MinCelsius) : null,
             message.HasMaxAltitudeMetres ? new Metres(message.MaxAltitudeMetres) : null,
             message.AnnualFailureRate,
-            fields.Id(message.HasBatch, message.Batch, "batch"));
+            fields.Id(message.HasBatch, message.Batch, "batch"),
+            message.Intermediate);
     }
 }

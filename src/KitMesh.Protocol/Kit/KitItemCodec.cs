@@ -28,6 +28,8 @@ public static class KitItemCodec
         Case theCase => new V1.KitItem { Case = CaseCodec.Write(theCase) },
         CopyRule rule => new V1.KitItem { CopyRule = CopyRuleCodec.Write(rule) },
         WatchedAgent agent => new V1.KitItem { WatchedAgent = WatchedAgentCodec.Write(agent) },
+        LossFigure figure => new V1.KitItem { LossFigure = LossFigureCodec.Write(figure) },
+        SharedDanger danger => new V1.KitItem { SharedDanger = SharedDangerCodec.Write(danger) },
         _ => throw new ArgumentException($"{item?.GetType().Name} has no codec.", nameof(item)),
     };
 
@@ -65,6 +67,8 @@ public static class KitItemCodec
             case V1.KitItem.ItemOneofCase.Case: return CaseCodec.Read(message.Case, fields);
             case V1.KitItem.ItemOneofCase.CopyRule: return CopyRuleCodec.Read(message.CopyRule, fields);
             case V1.KitItem.ItemOneofCase.WatchedAgent: return WatchedAgentCodec.Read(message.WatchedAgent, fields);
+            case V1.KitItem.ItemOneofCase.LossFigure: return LossFigureCodec.Read(message.LossFigure, fields);
+            case V1.KitItem.ItemOneofCase.SharedDanger: return SharedDangerCodec.Read(message.SharedDanger, fields);
             default:
                 fields.Blame(DescribeUnknown(message));
                 return null;

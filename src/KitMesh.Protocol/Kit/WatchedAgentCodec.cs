@@ -12,12 +12,16 @@ internal static class WatchedAgentCodec
         Node = agent.Node.Value,
         Team = agent.Team.Value,
         SilentAfterNanos = Nanoseconds.Of(agent.SilentAfter),
+        MayReportCopies = agent.MayReportCopies,
+        MayRelease = agent.MayRelease,
     };
 
     public static WatchedAgent? Read(V1.WatchedAgent message, FieldReader fields)
     {
         NodeId node = fields.Node(message.Node, "node");
         KitId team = fields.Id(message.Team, "team");
-        return fields.Fault is null ? new WatchedAgent(node, team, Duration.FromNanoseconds(message.SilentAfterNanos)) : null;
+        return fields.Fault is null
+            ? new WatchedAgent(node, team, Duration.FromNanoseconds(message.SilentAfterNanos), message.MayReportCopies, message.MayRelease)
+            : null;
     }
 }

@@ -24,11 +24,15 @@ internal static class KindWords
         [KitKind.Case] = ("case", "cases"),
         [KitKind.CopyRule] = ("copy rule", "copyRules"),
         [KitKind.WatchedAgent] = ("agent", "agents"),
+        [KitKind.LossFigure] = ("loss figure", "lossFigures"),
+        [KitKind.SharedDanger] = ("shared danger", "sharedDangers"),
     };
 
     public static string Singular(KitKind kind) => Words[kind].One;
 
     public static string Section(KitKind kind) => Words[kind].Section;
 
-    public static string Plural(KitKind kind) => Section(kind) == "copyRules" ? "copy rules" : Section(kind);
+    public static string Plural(KitKind kind) => kind is KitKind.CopyRule or KitKind.LossFigure or KitKind.SharedDanger
+        ? $"{Singular(kind)}s"
+        : Section(kind);
 }

@@ -13,13 +13,29 @@ internal sealed class AgentSection() : Section("agents", "Agents that the trip e
     private static readonly UseKey Team = new("team", "ridge team", "The team it travels with.", true, KitKind.Team);
     private static readonly QuantityKey Silent = new("silentAfter", UnitFamily.Span, 1.0 / 60, 24 * 60, 6, "It counts as silent when not heard for longer.", standard: 24);
 
-    public override IReadOnlyList<TripKey> Keys { get; } = [Node, Team, Silent];
+    private static readonly WordKey<bool> Copies = new(
+        "mayReportCopies",
+        "Whether its word about copies counts. As soon as one agent has yes, only theirs counts; what others report is kept and shown.",
+        "no",
+        ("yes", true),
+        ("no", false));
+
+    private static readonly WordKey<bool> Release = new(
+        "mayRelease",
+        "Whether it may release cards against the copy rule. As soon as one agent has yes, only they may.",
+        "no",
+        ("yes", true),
+        ("no", false));
+
+    public override IReadOnlyList<TripKey> Keys { get; } = [Node, Team, Silent, Copies, Release];
 
     protected override void Read(TripEntry entry)
     {
         NodeId node = entry.Get(Node);
         KitId team = entry.Get(Team);
         double hours = entry.Get(Silent, Silent.Standard);
-        entry.Add(() => new WatchedAgent(node, team, Duration.FromHours(hours)));
+        bool copies = entry.Get(Copies, Copies.Standard);
+        bool release = entry.Get(Release, Release.Standard);
+        entry.Add(() => new WatchedAgent(node, team, Duration.FromHours(hours), copies, release));
     }
 }

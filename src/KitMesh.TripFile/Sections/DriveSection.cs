@@ -26,7 +26,14 @@ internal sealed class DriveSection() : Section("drives", "Drives that copies go 
     private static readonly NumberKey FailureRate = new("annualFailureRate", 0, 0.99, 0.015, "Chance that it fails within a year.", standard: 0.03);
     private static readonly LabelKey Batch = new("batch", "bought in may", "Drives of one batch may fail together. Without the key: bought apart.");
 
-    public override IReadOnlyList<TripKey> Keys { get; } = [Title, Case, Capacity, Medium, MinTemperature, MaxAltitude, FailureRate, Batch];
+    private static readonly WordKey<bool> Intermediate = new(
+        "intermediate",
+        "Whether it is cleared again and again, such as a station's own disk. What is on it counts for no copy rule; the outlook says what may be cleared.",
+        "no",
+        ("yes", true),
+        ("no", false));
+
+    public override IReadOnlyList<TripKey> Keys { get; } = [Title, Case, Capacity, Medium, MinTemperature, MaxAltitude, FailureRate, Batch, Intermediate];
 
     protected override void Read(TripEntry entry)
     {
@@ -38,6 +45,7 @@ internal sealed class DriveSection() : Section("drives", "Drives that copies go 
         double? maxAltitude = entry.Optional(MaxAltitude);
         double rate = entry.Get(FailureRate, FailureRate.Standard);
         KitId? batch = entry.Optional(Batch);
+        bool intermediate = entry.Get(Intermediate, Intermediate.Standard);
         entry.Add(() => new Drive(
             id,
             inCase,
@@ -46,6 +54,7 @@ internal sealed class DriveSection() : Section("drives", "Drives that copies go 
             minTemperature is { } celsius ? new Celsius(celsius) : null,
             maxAltitude is { } metres ? new Metres(metres) : null,
             rate,
-            batch));
+            batch,
+            intermediate));
     }
 }

@@ -20,7 +20,9 @@ internal static class SectionCatalogue
         new CardSection(),
         new DriveSection(),
         new CaseSection(),
+        new SharedDangerSection(),
         new CopyRuleSection(),
+        new LossFigureSection(),
         new AgentSection(),
     ];
 

@@ -114,10 +114,12 @@ public sealed class ReportDraw(int seed)
         KitKind.Outlet => new Outlet(Id(), Id(), new Watts(Number()), Number()),
         KitKind.FootageSource => new FootageSource(Id(), Id(), MaybeId(), Number(), Number(), MaybeId()),
         KitKind.Card => new Card(Id(), MaybeId(), Bytes()),
-        KitKind.Drive => new Drive(Id(), MaybeId(), Bytes(), Enum<DriveMedium>(), MaybeCelsius(), Q<Metres>(), Number(), MaybeId()),
+        KitKind.Drive => new Drive(Id(), MaybeId(), Bytes(), Enum<DriveMedium>(), MaybeCelsius(), Q<Metres>(), Number(), MaybeId(), Flip()),
         KitKind.Case => new Case(Id(), MaybeId(), Number()),
-        KitKind.CopyRule => new CopyRule(Id(), _random.Next(), _random.Next(), _random.Next(), MaybeSpan(), _random.Next()),
-        KitKind.WatchedAgent => new WatchedAgent(Node(), Id(), Span()),
+        KitKind.CopyRule => new CopyRule(Id(), _random.Next(), _random.Next(), _random.Next(), MaybeSpan(), _random.Next(), _random.Next(3)),
+        KitKind.WatchedAgent => new WatchedAgent(Node(), Id(), Span(), Flip(), Flip()),
+        KitKind.LossFigure => new LossFigure(Id(), Number(), Number(), Number(), Text()),
+        KitKind.SharedDanger => new SharedDanger(Id(), Number(), Enumerable.Range(0, _random.Next(4)).Select(_ => Id()).ToValueList()),
         _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, "A new kit kind needs a line here."),
     };
 

@@ -97,5 +97,7 @@ public static class ReportSamples
         new Case(Id("case 1"), Id("ridge"), 0.01),
         new CopyRule(Id("three copies"), 3, 3, 2, Duration.FromDays(7), 21),
         new WatchedAgent(NodeId.Parse("ridge-power"), Id("ridge"), Duration.FromHours(2)),
+        new LossFigure(Id("bitErrorRate"), 1e-16, 1e-15, 1e-14, "the maker's sheet of drive A, May 2026"),
+        new SharedDanger(Id("river crossing"), 0.005, [Id("case 1"), Id("case 2")]),
     ];
 }
