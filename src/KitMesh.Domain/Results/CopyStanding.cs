@@ -1,6 +1,6 @@
 namespace KitMesh.Domain.Results;
 
-/// <summary>What one copy is worth as proof. Only <see cref="Proven"/> counts under the copy rule.</summary>
+/// <summary>What one copy is worth as proof. Only <see cref="Proven"/> counts under the copy rule, and not on an intermediate drive.</summary>
 public enum CopyStanding
 {
     /// <summary>Written, never read back from the medium.</summary>

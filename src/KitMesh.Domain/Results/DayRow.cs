@@ -30,4 +30,10 @@ public sealed record DayRow(
 
     /// <summary>Those among them without any good copy.</summary>
     public int NoCopyClips { get; init; }
+
+    /// <summary>When the first clip with one good copy or none was found; null without one.</summary>
+    public Instant? OneCopySince { get; init; }
+
+    /// <summary>Clips that have proven copies, and all of them in one case.</summary>
+    public int OneCaseClips { get; init; }
 }

@@ -20,6 +20,8 @@ namespace KitMesh.Domain.Results;
 /// <param name="Health">What it says of its health.</param>
 /// <param name="Temperature">Its own thermometer, as last seen.</param>
 /// <param name="Doubt">Why it cannot be told which drive this is, in words; null when there is no doubt.</param>
+/// <param name="Intermediate">Whether it is cleared again and again: what is on it counts for no copy rule.</param>
+/// <param name="RecheckBy">When the first of its proofs becomes older than its rule allows; null when none ever does.</param>
 public sealed record DriveRow(
     KitId Drive,
     bool Declared,
@@ -35,4 +37,6 @@ public sealed record DriveRow(
     Instant? LastSeen,
     DriveHealth Health,
     Celsius? Temperature,
-    string? Doubt);
+    string? Doubt,
+    bool Intermediate = false,
+    Instant? RecheckBy = null);

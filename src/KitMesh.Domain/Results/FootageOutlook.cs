@@ -30,4 +30,8 @@ public sealed record FootageOutlook(
     ValueList<GiveWay> GiveWays,
     LossRisk ByLastDay,
     LossRisk ByHandover,
-    ValueList<FootageMove> Moves);
+    ValueList<FootageMove> Moves)
+{
+    /// <summary>What to clear from intermediate drives tonight, so that tomorrow fits.</summary>
+    public ValueList<ClearingPlan> Clearing { get; init; } = [];
+}

@@ -12,6 +12,7 @@ namespace KitMesh.Domain.Results;
 /// <param name="Source">Only clips of this camera or recorder.</param>
 /// <param name="Team">Only clips of this team.</param>
 /// <param name="ShortOnly">Only clips that do not meet their copy rule.</param>
+/// <param name="StillOnCard">With a card: only clips that it still holds while it is on hold.</param>
 /// <param name="Skip">Clips to leave out from the start of the list, for paging.</param>
 /// <param name="Limit">The most clips to list, from 0 to <see cref="MaxLimit"/>.</param>
 public sealed record LedgerQuery(
@@ -23,6 +24,7 @@ public sealed record LedgerQuery(
     KitId? Source = null,
     KitId? Team = null,
     bool ShortOnly = false,
+    bool StillOnCard = false,
     int Skip = 0,
     int Limit = LedgerQuery.DefaultLimit)
 {

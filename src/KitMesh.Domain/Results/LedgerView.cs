@@ -14,6 +14,7 @@ namespace KitMesh.Domain.Results;
 /// <param name="Days">The day × case grid, by day and team.</param>
 /// <param name="Oddities">What cannot be right, newest first, at most <see cref="MaxOddities"/>.</param>
 /// <param name="OdditiesTotal">How many there are, listed or not.</param>
+/// <param name="Clearing">Intermediate drives: what may be cleared, and in which order.</param>
 public sealed record LedgerView(
     Instant AsOf,
     int ClipsTotal,
@@ -24,12 +25,13 @@ public sealed record LedgerView(
     ValueList<DriveRow> Drives,
     ValueList<DayRow> Days,
     ValueList<LedgerOddity> Oddities,
-    int OdditiesTotal)
+    int OdditiesTotal,
+    ValueList<ClearingRow> Clearing)
 {
     /// <summary>The most oddities that one view lists.</summary>
     public const int MaxOddities = 100;
 
     /// <summary>The view before any report has arrived.</summary>
     /// <param name="asOf">The moment.</param>
-    public static LedgerView Empty(Instant asOf) => new(asOf, 0, ByteCount.Zero, 0, [], [], [], [], [], 0);
+    public static LedgerView Empty(Instant asOf) => new(asOf, 0, ByteCount.Zero, 0, [], [], [], [], [], 0, []);
 }

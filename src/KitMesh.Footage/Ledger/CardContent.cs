@@ -13,14 +13,16 @@ internal sealed class CardContent
 {
     private readonly LedgerFacts _facts;
     private readonly Moment _moment;
+    private readonly TripWriters _rights;
     private readonly CardFacts _card;
     private readonly List<CardVisit> _visits;
     private int _goneVisits;
 
-    public CardContent(LedgerFacts facts, Moment moment, CardFacts card)
+    public CardContent(LedgerFacts facts, Moment moment, TripWriters rights, CardFacts card)
     {
         _facts = facts;
         _moment = moment;
+        _rights = rights;
         _card = card;
         _visits = [.. card.Visits.Values
             .Where(visit => moment.Heeds(visit.FirstTicks))
@@ -49,7 +51,7 @@ internal sealed class CardContent
     public int FilesUnread { get; private set; }
 
     /// <summary>
-    /// Whether the latest visit's count of files has not come: clips of it are known, how many more there are is not. That
+    /// Whether the latest visit's count of files has not come, from a station whose word counts: clips of it are known, how many more there are is not. That
     /// happens when a hub holds a later part of a station's reports without the earlier one.
     /// </summary>
     public bool IsUncounted { get; private set; }
@@ -144,7 +146,7 @@ internal sealed class CardContent
         bool latestIsCurrent = _goneVisits < _visits.Count;
         IsUncounted = latestIsCurrent && counted is null;
         FilesUnread = latestIsCurrent ? Math.Max(0, Files - pathsNow.Count) : 0;
-        if (latestIsCurrent && _visits[^1].Seen.Count > 0 && pathsOfLatest.Count == Files && Files >= 0)
+        if (latestIsCurrent && counted is not null && pathsOfLatest.Count == Files && Files >= 0)
         {
             MoveMissingToGone(latest);
         }
@@ -217,12 +219,15 @@ internal sealed class CardContent
         return false;
     }
 
+    /// <summary>The latest count by somebody whose word counts: what strangers saw takes nothing away from a card.</summary>
     private int? LatestFiles(CardVisit visit)
     {
         (PackedStamp Stamp, CardSeen Fact)? latest = null;
         foreach ((PackedStamp Stamp, CardSeen Fact) seen in visit.Seen)
         {
-            if (_moment.Heeds(seen.Stamp.Ticks) && (latest is not { } best || _facts.Compare(seen.Stamp, best.Stamp) > 0))
+            if (_moment.Heeds(seen.Stamp.Ticks)
+                && _rights.MayProve(_facts.Key(seen.Stamp))
+                && (latest is not { } best || _facts.Compare(seen.Stamp, best.Stamp) > 0))
             {
                 latest = seen;
             }

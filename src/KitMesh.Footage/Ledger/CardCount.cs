@@ -11,7 +11,7 @@ internal sealed class CardCount
         foreach ((int clip, int row) in content.OnCard)
         {
             ref ClipEntry entry = ref entries[positions[clip]];
-            LeastCopies = Math.Min(LeastCopies, entry.Copies);
+            LeastCopies = Math.Min(LeastCopies, entry.Proof.Copies);
             Damaged += facts.Sightings[row].Damage >= 0 ? 1 : 0;
             if (!entry.MeetsRule)
             {
@@ -22,7 +22,7 @@ internal sealed class CardCount
         foreach ((int clip, int row) in content.Gone)
         {
             ref ClipEntry entry = ref entries[positions[clip]];
-            LeastGoneCopies = Math.Min(LeastGoneCopies, entry.Copies);
+            LeastGoneCopies = Math.Min(LeastGoneCopies, entry.Proof.Copies);
             if (!entry.MeetsRuleButForAge && !IsGivenUp(facts, content, row))
             {
                 GoneShort.Add(clip);

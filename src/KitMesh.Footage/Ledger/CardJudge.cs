@@ -11,21 +11,25 @@ namespace KitMesh.Footage.Ledger;
 /// Says of each card whether it may be formatted.
 /// </summary>
 /// <remarks>
-/// A card may be formatted when every clip on it meets its copy rule, the station's count of its files is known and every
-/// one of them was read, and none of its files failed to read. A keeper's release covers the clips that were found up to then, and only those. It is
+/// A card may be formatted when every clip on it meets its copy rule, a station whose word counts told how many files are
+/// on it, each of them was read, and none failed to read. A keeper's release covers the clips that were found up to then, and only those. It is
 /// shown for ever.
 /// </remarks>
 internal sealed class CardJudge(
     LedgerFacts facts,
     Moment moment,
-    IWriterRights rights,
+    TripWriters rights,
     KitView kit,
+    IReadOnlyList<SourceView> sources,
     ClipEntry[] entries,
     int[] positions,
     OddityList oddities)
 {
     /// <summary>For each clip position, a card on hold that still has it; -1 without one. A card that may be formatted may be empty tomorrow.</summary>
     public int[] HeldByCard { get; } = [.. Enumerable.Repeat(-1, entries.Length)];
+
+    /// <summary>The clip positions that each card on hold still has.</summary>
+    public Dictionary<KitId, HashSet<int>> HeldContents { get; } = [];
 
     public ValueList<CardRow> Rows(IReadOnlyList<KitId> cards, IReadOnlyList<KitId?> sourceOfVisit) => cards
         .Select((card, number) => Row(facts.Cards[card], number, sourceOfVisit))
@@ -45,7 +49,7 @@ internal sealed class CardJudge(
 
     private CardRow? Row(CardFacts card, int number, IReadOnlyList<KitId?> sourceOfVisit)
     {
-        var content = new CardContent(facts, moment, card);
+        var content = new CardContent(facts, moment, rights, card);
         Card? declared = kit.Find<Card>(KitKind.Card, card.Card);
         if (content.Latest is null && declared is null)
         {
@@ -59,6 +63,7 @@ internal sealed class CardJudge(
         CardState state = State(content, count);
         if (state == CardState.OnHold)
         {
+            HeldContents.Add(card.Card, [.. content.OnCard.Keys.Select(clip => positions[clip])]);
             foreach (int clip in content.OnCard.Keys)
             {
                 HeldByCard[positions[clip]] = number;
@@ -70,7 +75,7 @@ internal sealed class CardJudge(
         return new CardRow(
             card.Card,
             state,
-            CardWords.Reason(state, content, count, rule, facts, entries, positions),
+            new CardWords(facts, sources, entries, positions).Reason(state, content, count),
             source,
             source is { } name ? kit.Find<FootageSource>(KitKind.FootageSource, name)?.Team : null,
             rule.Id,
@@ -139,7 +144,7 @@ internal sealed class CardJudge(
             {
                 var hash = new ClipHash(facts.Clips[clip]);
                 string path = facts.Paths[facts.Sightings[content.Gone[clip]].Path];
-                int copies = entries[positions[clip]].Copies;
+                int copies = entries[positions[clip]].Proof.Copies;
                 oddities.Add(facts.Sightings[content.Gone[clip]].Stamp, card, hash, () =>
                     $"{path} was on {card} and is no longer, though the card was not formatted: deleted by hand with {copies} proven copies");
             }

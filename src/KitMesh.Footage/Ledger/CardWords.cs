@@ -3,16 +3,9 @@ using KitMesh.Domain.Results;
 namespace KitMesh.Footage.Ledger;
 
 /// <summary>Says in one sentence why a card stands as it does.</summary>
-internal static class CardWords
+internal sealed class CardWords(LedgerFacts facts, IReadOnlyList<SourceView> sources, ClipEntry[] entries, int[] positions)
 {
-    public static string Reason(
-        CardState state,
-        CardContent content,
-        CardCount count,
-        RuleInForce rule,
-        LedgerFacts facts,
-        ClipEntry[] entries,
-        int[] positions)
+    public string Reason(CardState state, CardContent content, CardCount count)
     {
         string words = state switch
         {
@@ -21,15 +14,15 @@ internal static class CardWords
             CardState.MayBeFormatted when count.GivenUp.Count > 0 =>
                 $"{count.Release!.Words}. {count.GivenUp.Count} of {Clips(content.OnCard.Count)} are short of proof",
             CardState.MayBeFormatted => $"all {Clips(content.OnCard.Count)} have {AtLeast(count.LeastCopies)} as the rule asks",
-            CardState.OnHold => OnHold(content, count, rule, facts, entries, positions),
+            CardState.OnHold => OnHold(content, count),
             CardState.Formatted => $"formatted; all {Clips(content.Gone.Count)} that were on it are proven still",
             CardState.FormattedShort =>
-                $"formatted, and {count.GoneShort.Count} of the {Clips(content.Gone.Count)} that were on it are short of proof now: {Worst(count.GoneShort, rule, facts, entries, positions)}",
+                $"formatted, and {count.GoneShort.Count} of the {Clips(content.Gone.Count)} that were on it are short of proof now: {Worst(count.GoneShort)}",
             _ => throw new ArgumentOutOfRangeException(nameof(state), state, "No words for this state."),
         };
         if (count.GoneShort.Count > 0 && state is CardState.OnHold or CardState.MayBeFormatted)
         {
-            words += $"; {Clips(count.GoneShort.Count)} no longer on it are short of proof: {Worst(count.GoneShort, rule, facts, entries, positions)}";
+            words += $"; {Clips(count.GoneShort.Count)} no longer on it are short of proof: {Worst(count.GoneShort)}";
         }
 
         return count.Damaged > 0 && state == CardState.MayBeFormatted
@@ -37,18 +30,12 @@ internal static class CardWords
             : words;
     }
 
-    private static string OnHold(
-        CardContent content,
-        CardCount count,
-        RuleInForce rule,
-        LedgerFacts facts,
-        ClipEntry[] entries,
-        int[] positions)
+    private string OnHold(CardContent content, CardCount count)
     {
         List<string> parts = [];
         if (content.IsUncounted)
         {
-            parts.Add("how many files are on it has not been heard here yet");
+            parts.Add("how many files are on it has not been heard here yet from a station whose word counts");
         }
 
         // A file that could not be read is unread too; it is told once.
@@ -65,19 +52,21 @@ internal static class CardWords
 
         if (count.Short.Count > 0)
         {
-            parts.Add($"{count.Short.Count} of {Clips(content.OnCard.Count)} are short of proof: {Worst(count.Short, rule, facts, entries, positions)}");
+            parts.Add($"{count.Short.Count} of {Clips(content.OnCard.Count)} are short of proof: {Worst(count.Short)}");
         }
 
         return string.Join("; ", parts);
     }
 
-    private static string Worst(IEnumerable<int> clips, RuleInForce rule, LedgerFacts facts, ClipEntry[] entries, int[] positions)
+    private string Worst(IEnumerable<int> clips)
     {
         // Positions are in the order of day, card and path, so ties fall the same way for everybody.
-        int worst = clips.Select(clip => positions[clip]).OrderBy(at => entries[at].Copies).ThenBy(at => entries[at].CaseCount).ThenBy(at => at).First();
+        int worst = clips.Select(clip => positions[clip]).OrderBy(at => entries[at].Proof.Copies).ThenBy(at => entries[at].Proof.Cases).ThenBy(at => at).First();
         ref ClipEntry entry = ref entries[worst];
         string path = facts.Paths[facts.Sightings[entry.Facts.Sighting].Path];
-        return $"{path} has {rule.Missing(entry.Copies, entry.DriveCount, entry.CaseCount) ?? "too old a proof"}";
+        
+        // Each clip is under the rule of its own source, which may be stricter than that of the card's.
+        return $"{path} has {sources[entry.Source].Rule.Missing(entry.Proof) ?? "too old a proof"}";
     }
 
     private static string AtLeast(int copies) => copies == 1 ? "a proven copy" : $"{copies} proven copies or more";

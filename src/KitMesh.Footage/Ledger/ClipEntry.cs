@@ -10,7 +10,10 @@ internal struct ClipEntry
     public int DayTeam;
     public int AllDrives;
 
-    /// <summary>Drives with a copy that was read back well at some time and not found bad since.</summary>
+    /// <summary>
+    /// Drives with a copy that was read back well at some time and not found bad since; an intermediate drive only while
+    /// the rule is not met, since it may be cleared tonight.
+    /// </summary>
     public int SureDrives;
 
     /// <summary>Other drives with a copy that was only written.</summary>
@@ -19,10 +22,14 @@ internal struct ClipEntry
     /// <summary>Copies that the rule still asks for.</summary>
     public ushort CopiesMissing;
 
+    /// <summary>Intermediate drives that hold a copy which is not lost.</summary>
+    public int OnIntermediates;
+
     public int Cards;
-    public ushort Copies;
-    public ushort DriveCount;
-    public ushort CaseCount;
+
+    /// <summary>Proof that counts under the rule: copies on intermediate drives are left out.</summary>
+    public ProofCount Proof;
+
     public bool MeetsRule;
 
     /// <summary>As <see cref="MeetsRule"/>, counting proofs that are only too old: what is overdue is not lost.</summary>

@@ -12,10 +12,12 @@ internal sealed class ClipFilter
     private readonly bool[]? _cards;
     private readonly bool[]? _sources;
     private readonly int? _day;
+    private readonly HashSet<int>? _onCard;
 
     public ClipFilter(JudgedLedger ledger, LedgerQuery query)
     {
         _query = query;
+        _onCard = query is { StillOnCard: true, Card: { } held } ? ledger.HeldContents.GetValueOrDefault(held) ?? [] : null;
         _drives = query.Drive is { } drive ? Sets(ledger.DriveSets, rank => ledger.DrivesByRank[rank].Name == drive) : null;
         _cases = query.Case is { } inside ? Sets(ledger.DriveSets, rank => ledger.DrivesByRank[rank].Case == inside) : null;
         _cards = query.Card is { } card ? Sets(ledger.CardSets, rank => ledger.CardNames[rank] == card) : null;
@@ -39,8 +41,9 @@ internal sealed class ClipFilter
         return _day is { } day ? (FirstFrom(entries, day), FirstFrom(entries, day + 1)) : (0, entries.Length);
     }
 
-    public bool Passes(in ClipEntry entry) =>
-        (_day is not { } day || entry.Day == day)
+    public bool Passes(in ClipEntry entry, int at) =>
+        (_onCard is null || _onCard.Contains(at))
+        && (_day is not { } day || entry.Day == day)
         && (_drives is null || _drives[entry.AllDrives])
         && (_cases is null || _cases[entry.AllDrives])
         && (_cards is null || _cards[entry.Cards])

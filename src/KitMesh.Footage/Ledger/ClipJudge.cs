@@ -25,10 +25,10 @@ internal sealed class ClipJudge(
     LedgerFacts facts,
     Moment moment,
     IReadOnlyDictionary<int, DriveView> drives,
-    IWriterRights rights,
+    TripWriters rights,
     FactsExtent extent)
 {
-    private readonly bool _everyWriter = rights is EveryWriter;
+    private readonly bool _everyWriter = rights.TrustsEveryStation;
     private int[] _rows = new int[16];
     private CopyJudgement[] _copies = new CopyJudgement[8];
 

@@ -3,6 +3,8 @@ namespace KitMesh.Footage.Ledger;
 /// <summary>Says in words why a copy does not count and what mends it.</summary>
 internal static class CopyWords
 {
+    public const string Intermediate = "good, but on an intermediate drive, which is cleared again: counts for no copy rule";
+
     public static string? Reason(CopyDoubt doubt, DriveView drive) => doubt switch
     {
         CopyDoubt.None => null,

@@ -21,6 +21,8 @@ internal sealed class DayTally(LocalDate day, KitId? team, int caseCount)
     private int _oneCopy;
     private int _noCopy;
     private int _clips;
+    private long _oneCopySinceTicks = long.MaxValue;
+    private int _inOneCase;
 
     public LocalDate Day => day;
 
@@ -35,14 +37,20 @@ internal sealed class DayTally(LocalDate day, KitId? team, int caseCount)
     /// <param name="goodCopies">Its copies that were proven and not found bad since, however long ago.</param>
     public void AddClip(in ClipEntry clip, int goodCopies)
     {
-        _oneCopy += goodCopies <= 1 && !clip.MeetsRuleButForAge ? 1 : 0;
+        if (goodCopies <= 1 && !clip.MeetsRuleButForAge)
+        {
+            _oneCopy++;
+            _oneCopySinceTicks = Math.Min(_oneCopySinceTicks, clip.Facts.FirstTicks);
+        }
+
         _noCopy += goodCopies == 0 && !clip.MeetsRuleButForAge ? 1 : 0;
         _clips++;
         _size += Math.Max(0, clip.Facts.Size);
         _lengthTicks += Math.Max(0, clip.LengthTicks);
         _met += clip.MeetsRule ? 1 : 0;
-        _leastCopies = Math.Min(_leastCopies, clip.Copies);
-        _leastCases = Math.Min(_leastCases, clip.CaseCount);
+        _leastCopies = Math.Min(_leastCopies, clip.Proof.Copies);
+        _leastCases = Math.Min(_leastCases, clip.Proof.Cases);
+        _inOneCase += clip.Proof is { Copies: > 0, Cases: <= 1 } ? 1 : 0;
     }
 
     public void AddCopy(int caseNumber)
@@ -73,5 +81,7 @@ internal sealed class DayTally(LocalDate day, KitId? team, int caseCount)
     {
         OneCopyClips = _oneCopy,
         NoCopyClips = _noCopy,
+        OneCopySince = _oneCopySinceTicks == long.MaxValue ? null : Instant.FromUnixTimeTicks(_oneCopySinceTicks),
+        OneCaseClips = _inOneCase,
     };
 }

@@ -15,10 +15,13 @@ internal sealed class DriveTally(DriveView drive)
     private long _heldSize;
     private long _sizeSinceSeen;
     private long _oldestProofTicks = long.MaxValue;
+    private long _recheckByTicks = long.MaxValue;
 
     public DriveView Drive => drive;
 
-    public void Add(in CopyJudgement copy)
+    /// <param name="copy">The copy.</param>
+    /// <param name="ageTicks">How old its proof may become; <see cref="long.MaxValue"/> for no limit.</param>
+    public void Add(in CopyJudgement copy, long ageTicks)
     {
         switch (copy.Standing)
         {
@@ -26,9 +29,11 @@ internal sealed class DriveTally(DriveView drive)
                 _proven++;
                 _provenSize += copy.Size;
                 _oldestProofTicks = Math.Min(_oldestProofTicks, copy.ProvenTicks);
+                _recheckByTicks = ageTicks == long.MaxValue ? _recheckByTicks : Math.Min(_recheckByTicks, copy.ProvenTicks + ageTicks);
                 break;
             case CopyStanding.Overdue:
                 _overdue++;
+                _recheckByTicks = Math.Min(_recheckByTicks, copy.ProvenTicks + ageTicks);
                 _oldestProofTicks = Math.Min(_oldestProofTicks, copy.ProvenTicks);
                 break;
             case CopyStanding.Lost:
@@ -73,5 +78,7 @@ internal sealed class DriveTally(DriveView drive)
         drive.LastState is { } last ? Instant.FromUnixTimeTicks(last.Stamp.Ticks) : null,
         drive.LastState?.Fact.Health ?? DriveHealth.Unknown,
         drive.LastState?.Fact.Temperature,
-        drive.Doubt);
+        drive.Doubt,
+        drive.IsIntermediate,
+        _recheckByTicks == long.MaxValue ? null : Instant.FromUnixTimeTicks(_recheckByTicks));
 }

@@ -53,6 +53,11 @@ internal sealed class DriveView
 
     public bool IsWithdrawn { get; }
 
+    /// <summary>Whether it is cleared again and again: what is on it counts for no rule.</summary>
+    public bool IsIntermediate => Declared is { Intermediate: true };
+
+    public DriveMedium Medium => Declared?.Medium ?? DriveMedium.Unknown;
+
     /// <summary>What holds it, from the inside out.</summary>
     public IReadOnlyList<KitId> Chain { get; }
 

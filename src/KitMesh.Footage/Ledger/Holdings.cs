@@ -1,6 +1,7 @@
 using KitMesh.Domain;
 using KitMesh.Domain.Kit;
 using KitMesh.Domain.Reports;
+using KitMesh.Domain.Results;
 using NodaTime;
 
 namespace KitMesh.Footage.Ledger;
@@ -16,6 +17,10 @@ namespace KitMesh.Footage.Ledger;
 /// <param name="Copies">Copies that the trip's rule asks for.</param>
 /// <param name="CaseCount">Cases that it asks for.</param>
 /// <param name="Shot">Bytes shot by source and day.</param>
+/// <param name="Clearing">Intermediate drives.</param>
+/// <param name="Demands">What each declared source's rule asks for.</param>
+/// <param name="Figures">Figures behind the odds that the trip file declares.</param>
+/// <param name="Dangers">What could take things together that do not ride in one case.</param>
 public sealed record Holdings(
     Instant AsOf,
     Trip? Trip,
@@ -26,4 +31,8 @@ public sealed record Holdings(
     KitId? Rule,
     int Copies,
     int CaseCount,
-    ValueList<ShotDay> Shot);
+    ValueList<ShotDay> Shot,
+    ValueList<ClearingRow> Clearing,
+    ValueList<SourceDemand> Demands,
+    ValueList<LossFigure> Figures,
+    ValueList<SharedDanger> Dangers);

@@ -12,4 +12,8 @@ public interface IWriterRights
     /// <summary>Whether this report may release a card against the rule (its origin is a keeper's).</summary>
     /// <param name="report">The report.</param>
     bool MayRelease(ReportKey report);
+
+    /// <summary>Whether this report may declare kit and rules (its origin is a keeper's or a hub's): who could loosen the rule could release.</summary>
+    /// <param name="report">The report.</param>
+    bool MayDeclare(ReportKey report) => MayRelease(report);
 }

@@ -13,7 +13,7 @@ internal sealed class JudgedLedger
 
     public required FactsExtent Extent { get; init; }
 
-    public required IWriterRights Rights { get; init; }
+    public required TripWriters Rights { get; init; }
 
     public required KitView Kit { get; init; }
 
@@ -25,6 +25,9 @@ internal sealed class JudgedLedger
 
     /// <summary>For each place in <see cref="Entries"/>, a card on hold that still has the clip, by its place in <see cref="CardNames"/>; -1 without one.</summary>
     public required int[] HeldByCard { get; init; }
+
+    /// <summary>The places in <see cref="Entries"/> that each card on hold still has.</summary>
+    public required IReadOnlyDictionary<KitId, HashSet<int>> HeldContents { get; init; }
 
     /// <summary>Drives by number.</summary>
     public required IReadOnlyDictionary<int, DriveView> Drives { get; init; }
@@ -56,6 +59,8 @@ internal sealed class JudgedLedger
     public required ValueList<LedgerOddity> Oddities { get; init; }
 
     public required int OdditiesTotal { get; init; }
+
+    public required ValueList<ClearingRow> ClearingRows { get; init; }
 
     public ClipJudge NewJudge() => new(Facts, Moment, Drives, Rights, Extent);
 }

@@ -15,7 +15,8 @@ internal sealed class KitFacts
     public void Declare(in PackedStamp stamp, KitDeclared declared)
     {
         if (declared.Item.Kind is not (KitKind.Trip or KitKind.Team or KitKind.Person or KitKind.Place
-            or KitKind.FootageSource or KitKind.Card or KitKind.Drive or KitKind.Case or KitKind.CopyRule))
+            or KitKind.FootageSource or KitKind.Card or KitKind.Drive or KitKind.Case or KitKind.CopyRule
+            or KitKind.WatchedAgent or KitKind.LossFigure or KitKind.SharedDanger))
         {
             return;
         }

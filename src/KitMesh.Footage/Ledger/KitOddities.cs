@@ -30,6 +30,12 @@ internal sealed class KitOddities(LedgerFacts facts, Moment moment, KitView kit,
             }
         }
 
+        foreach ((PackedStamp stamp, KitDeclared declared) in kit.Refused)
+        {
+            list.Add(stamp, declared.Item.Id, null, () =>
+                $"{declared.Item.Id} was declared by {facts.Key(stamp).Origin.Node} without a keeper's right: it changes nothing here");
+        }
+
         foreach ((KitId item, List<(PackedStamp, KitPlaced)> placements) in facts.Kit.Placed)
         {
             foreach ((PackedStamp stamp, KitPlaced placed) in placements)

@@ -21,14 +21,26 @@ internal sealed class KitView
     private readonly HashSet<(KitKind, KitId)> _withdrawn = [];
     private readonly Dictionary<KitId, KitId?> _placed = [];
     private readonly Dictionary<KitId, RuleInForce> _ruleOfSource = [];
+    private readonly List<(PackedStamp Stamp, KitDeclared Fact)> _refused = [];
     private readonly RuleInForce _tripRule;
 
-    public KitView(LedgerFacts facts, Moment moment)
+    public KitView(LedgerFacts facts, Moment moment, IWriterRights rights)
     {
         _facts = facts;
         _moment = moment;
-        foreach (((KitKind, KitId) key, List<(PackedStamp Stamp, KitDeclared Fact)> list) in facts.Kit.Declared)
+        foreach (((KitKind, KitId) key, List<(PackedStamp Stamp, KitDeclared Fact)> all) in facts.Kit.Declared)
         {
+            List<(PackedStamp Stamp, KitDeclared Fact)> list = rights is EveryWriter ? all : [.. all.Where(entry => rights.MayDeclare(facts.Key(entry.Stamp)))];
+            if (list.Count < all.Count)
+            {
+                _refused.AddRange(all.Except(list));
+            }
+
+            if (list.Count == 0)
+            {
+                continue;
+            }
+
             KitDeclared declared = Standing(list);
             if (declared.Withdrawn)
             {
@@ -51,6 +63,9 @@ internal sealed class KitView
         Trip = Items<Trip>().OrderBy(trip => trip.FirstDay).ThenBy(trip => trip.Id).LastOrDefault();
         _tripRule = ChooseTripRule();
     }
+
+    /// <summary>Declarations by writers without the right: shown, and without effect here.</summary>
+    public IReadOnlyList<(PackedStamp Stamp, KitDeclared Fact)> Refused => _refused;
 
     public Trip? Trip { get; }
 

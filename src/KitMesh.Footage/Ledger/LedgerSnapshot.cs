@@ -38,6 +38,12 @@ public sealed class LedgerSnapshot
     /// <summary>Every card, those on hold first.</summary>
     public ValueList<CardRow> Cards => _judged.CardRows;
 
+    /// <summary>Every drive, by label.</summary>
+    public ValueList<DriveRow> Drives => _judged.DriveRows;
+
+    /// <summary>Cameras and recorders that clips are of.</summary>
+    public IEnumerable<KitId> Sources => _judged.Sources.Select(source => source.Source).OfType<KitId>();
+
     /// <summary>Where all footage lies, without the single clips.</summary>
     public Holdings Holdings()
     {
@@ -57,7 +63,17 @@ public sealed class LedgerSnapshot
         _judged.Kit.TripRule.Id,
         _judged.Kit.TripRule.Copies,
         _judged.Kit.TripRule.Cases,
-        Shot());
+        Shot(),
+        _judged.ClearingRows,
+        _judged.Kit.Items<FootageSource>().OrderBy(source => source.Id).Select(Demand).ToValueList(),
+        _judged.Kit.Items<LossFigure>().OrderBy(figure => figure.Id).ToValueList(),
+        _judged.Kit.Items<SharedDanger>().OrderBy(danger => danger.Id).ToValueList());
+
+    private SourceDemand Demand(FootageSource source)
+    {
+        RuleInForce rule = _judged.Kit.RuleFor(source.Id);
+        return new SourceDemand(source.Id, rule.Id, rule.Copies, rule.Cases);
+    }
 
     /// <summary>Answers a query.</summary>
     /// <param name="query">Which clips to list.</param>
@@ -74,7 +90,7 @@ public sealed class LedgerSnapshot
         for (int at = from; at < to; at++)
         {
             ref ClipEntry entry = ref _entries[at];
-            if (!filter.Passes(entry))
+            if (!filter.Passes(entry, at))
             {
                 continue;
             }
@@ -99,7 +115,8 @@ public sealed class LedgerSnapshot
             _judged.DriveRows,
             _judged.DayRows,
             _judged.Oddities,
-            _judged.OdditiesTotal);
+            _judged.OdditiesTotal,
+            _judged.ClearingRows);
     }
 
     /// <summary>One clip with its copies; null when it is not known.</summary>
@@ -119,7 +136,7 @@ public sealed class LedgerSnapshot
             row.Free,
             row.OldestProof,
             row.Health,
-            drive.Declared is not null && drive.Doubt is null && row.Health != DriveHealth.Failing);
+            drive.Declared is not null && !drive.IsIntermediate && drive.Doubt is null && row.Health != DriveHealth.Failing);
     }
 
     private ValueList<ShotDay> Shot()
@@ -177,11 +194,11 @@ public sealed class LedgerSnapshot
             new ByteCount(entry.Facts.Size < 0 ? sighting.Size : entry.Facts.Size),
             sighting.Damage < 0 ? null : _facts.Damages[sighting.Damage],
             Copies(judge),
-            entry.Copies,
-            entry.DriveCount,
-            entry.CaseCount,
+            entry.Proof.Copies,
+            entry.Proof.Drives,
+            entry.Proof.Cases,
             entry.MeetsRule,
-            source.Rule.Missing(entry.Copies, entry.DriveCount, entry.CaseCount));
+            source.Rule.Missing(entry.Proof));
     }
 
     private ValueList<CopyRow> Copies(ClipJudge judge)
@@ -200,7 +217,7 @@ public sealed class LedgerSnapshot
                 copy.Standing,
                 wasProven ? Instant.FromUnixTimeTicks(copy.ProvenTicks) : null,
                 wasProven ? copy.Level : null,
-                CopyWords.Reason(copy.Doubt, copy.Drive));
+                CopyWords.Reason(copy.Doubt, copy.Drive) ?? (copy.Drive.IsIntermediate ? CopyWords.Intermediate : null));
         }
 
         return rows.ToValueList();

@@ -10,7 +10,8 @@ namespace KitMesh.Footage.Ledger;
 /// <param name="Cases">Different declared cases; 0 when cases do not matter.</param>
 /// <param name="AgeTicks">A proof older than this no longer counts; <see cref="long.MaxValue"/> for no limit.</param>
 /// <param name="EveningHour">Civil hour by which a day's cards should be released.</param>
-internal sealed record RuleInForce(KitId? Id, int Copies, int Drives, int Cases, long AgeTicks, int EveningHour)
+/// <param name="MediaTypes">Different known media among the drives; 0 when media do not matter.</param>
+internal sealed record RuleInForce(KitId? Id, int Copies, int Drives, int Cases, long AgeTicks, int EveningHour, int MediaTypes = 0)
 {
     /// <summary>
     /// Used where no rule is declared: two copies on two drives in two cases. Common practice, no published source: two
@@ -24,41 +25,49 @@ internal sealed record RuleInForce(KitId? Id, int Copies, int Drives, int Cases,
         Math.Max(1, rule.Drives),
         Math.Max(0, rule.Cases),
         rule.RecheckAge is { } age ? Ticks(age) : long.MaxValue,
-        Math.Clamp(rule.EveningHour, 0, 23));
+        Math.Clamp(rule.EveningHour, 0, 23),
+        Math.Max(0, rule.MediaTypes));
 
     /// <summary>The strictest of several rules, for a trip whose file leaves the choice open.</summary>
     public static RuleInForce Strictest(IEnumerable<RuleInForce> rules) => rules
         .OrderByDescending(rule => rule.Copies)
         .ThenByDescending(rule => rule.Cases)
         .ThenByDescending(rule => rule.Drives)
+        .ThenByDescending(rule => rule.MediaTypes)
         .ThenBy(rule => rule.AgeTicks)
         .ThenBy(rule => rule.Id)
         .First();
 
-    public bool IsMetBy(int copies, int drives, int cases) => copies >= Copies && drives >= Drives && cases >= Cases;
+    public bool IsMetBy(in ProofCount proof) =>
+        proof.Copies >= Copies && proof.Drives >= Drives && proof.Cases >= Cases && proof.MediaTypes >= MediaTypes;
 
     /// <summary>What is missing, in words; null when met.</summary>
-    public string? Missing(int copies, int drives, int cases)
+    public string? Missing(in ProofCount proof)
     {
-        if (IsMetBy(copies, drives, cases))
+        if (IsMetBy(proof))
         {
             return null;
         }
 
         List<string> parts = [];
-        if (copies < Copies)
+        if (proof.Copies < Copies)
         {
-            parts.Add($"{copies} of {Copies} proven copies");
+            parts.Add($"{proof.Copies} of {Copies} proven copies");
         }
 
-        if (drives < Drives)
+        if (proof.Drives < Drives)
         {
-            parts.Add($"on {drives} of {Drives} drives");
+            parts.Add($"on {proof.Drives} of {Drives} drives");
         }
 
-        if (cases < Cases)
+        if (proof.Cases < Cases)
         {
-            parts.Add($"in {cases} of {Cases} cases");
+            parts.Add($"in {proof.Cases} of {Cases} cases");
+        }
+
+        if (proof.MediaTypes < MediaTypes)
+        {
+            parts.Add($"on {proof.MediaTypes} of {MediaTypes} media types");
         }
 
         return string.Join(", ", parts);

@@ -18,7 +18,7 @@ internal sealed class SnapshotBuild
 {
     private readonly LedgerFacts _facts;
     private readonly Moment _moment;
-    private readonly IWriterRights _rights;
+    private readonly TripWriters _rights;
     private readonly KitView _kit;
     private readonly Dictionary<int, DriveView> _drives = [];
     private readonly DriveView[] _byRank;
@@ -43,8 +43,8 @@ internal sealed class SnapshotBuild
     {
         _facts = facts;
         _moment = moment;
-        _rights = rights;
-        _kit = new KitView(facts, moment);
+        _kit = new KitView(facts, moment, rights);
+        _rights = new TripWriters(_kit, rights);
         _oddities = new OddityList(facts);
         _cases = [.. _kit.Items<Case>().Select(item => item.Id).Order()];
         _caseMark = new int[_cases.Count];
@@ -54,7 +54,7 @@ internal sealed class SnapshotBuild
         _cards = [.. facts.Cards.Keys.Order()];
         _cardOfVisit = [.. facts.Visits.Select(visit => Array.BinarySearch(_cards, visit.Card))];
         _sourceOfVisit = [.. facts.Visits.Select(SourceOf)];
-        _judge = new ClipJudge(facts, moment, _drives, rights, FactsExtent.Of(facts));
+        _judge = new ClipJudge(facts, moment, _drives, _rights, FactsExtent.Of(facts));
         _plausible = DayRange.Of(_kit);
     }
 
@@ -70,7 +70,7 @@ internal sealed class SnapshotBuild
         }
 
         new KitOddities(_facts, _moment, _kit, _byRank).AddTo(_oddities);
-        var cards = new CardJudge(_facts, _moment, _rights, _kit, entries, positions, _oddities);
+        var cards = new CardJudge(_facts, _moment, _rights, _kit, _sourceViews, entries, positions, _oddities);
         ValueList<CardRow> cardRows = cards.Rows(_cards, _sourceOfVisit);
         return new LedgerSnapshot(new JudgedLedger
         {
@@ -82,6 +82,7 @@ internal sealed class SnapshotBuild
             Entries = entries,
             Positions = positions,
             HeldByCard = cards.HeldByCard,
+            HeldContents = cards.HeldContents,
             Drives = _drives,
             DrivesByRank = _byRank,
             DriveTallies = _driveTallies,
@@ -95,6 +96,7 @@ internal sealed class SnapshotBuild
             DayRows = _days.Where(day => day.Clips > 0).OrderBy(day => day.Day).ThenBy(day => day.Team).Select(day => day.ToRow(_cases)).ToValueList(),
             Oddities = _oddities.ToRows(),
             OdditiesTotal = _oddities.Total,
+            ClearingRows = new ClearingTally(entries, _driveSets, _byRank, _days).Rows(_kit, _driveTallies),
         });
     }
 
@@ -256,59 +258,89 @@ internal sealed class SnapshotBuild
         _judge.Judge(entry.Facts, source.Rule);
         entry.DayTeam = DayTeam(entry.Day, source.Team);
         DayTally day = _days[entry.DayTeam];
-        (int copies, int drives, int cases) = (0, 0, 0);
-        (int agedCopies, int agedDrives, int agedCases) = (0, 0, 0);
+        ProofCount aged = default;
         int lastDrive = -1;
         int lastAgedDrive = -1;
         foreach (ref readonly CopyJudgement copy in _judge.Copies)
         {
             int rank = copy.Drive.Rank;
-            int inCase = copy.Drive.CaseNumber;
             entry.AllDrives = _driveSets.With(entry.AllDrives, rank);
-            _driveTallies[rank].Add(copy);
             NoteOddCopy(entry, copy);
+            if (copy.Drive.IsIntermediate)
+            {
+                bool isHeld = copy.Standing is CopyStanding.Proven or CopyStanding.Overdue or CopyStanding.Made;
+                entry.OnIntermediates = isHeld ? _driveSets.With(entry.OnIntermediates, rank) : entry.OnIntermediates;
+                continue;
+            }
+
             if (copy.Standing is not (CopyStanding.Proven or CopyStanding.Overdue))
             {
                 entry.MadeDrives = copy.Standing == CopyStanding.Made ? _driveSets.With(entry.MadeDrives, rank) : entry.MadeDrives;
                 continue;
             }
 
+            int inCase = copy.Drive.CaseNumber;
             entry.SureDrives = _driveSets.With(entry.SureDrives, rank);
-
-            agedCopies++;
-            agedDrives += rank != lastAgedDrive ? 1 : 0;
-            agedCases += IsNew(_caseMarkButForAge, inCase, mark);
+            aged.Add(rank != lastAgedDrive, IsNew(_caseMarkButForAge, inCase, mark), copy.Drive.Medium);
             lastAgedDrive = rank;
-            if (copy.Standing == CopyStanding.Overdue)
+            if (copy.Standing == CopyStanding.Proven)
             {
-                continue;
+                entry.Proof.Add(rank != lastDrive, IsNew(_caseMark, inCase, mark), copy.Drive.Medium);
+                lastDrive = rank;
+                day.AddCopy(inCase);
             }
-
-            copies++;
-            drives += rank != lastDrive ? 1 : 0;
-            cases += IsNew(_caseMark, inCase, mark);
-            lastDrive = rank;
-            day.AddCopy(inCase);
         }
 
-        entry.Copies = (ushort)Math.Min(copies, ushort.MaxValue);
-        entry.DriveCount = (ushort)Math.Min(drives, ushort.MaxValue);
-        entry.CaseCount = (ushort)Math.Min(cases, ushort.MaxValue);
-        entry.CopiesMissing = (ushort)Math.Clamp(source.Rule.Copies - copies, 0, ushort.MaxValue);
-        entry.MeetsRule = source.Rule.IsMetBy(copies, drives, cases);
-        entry.MeetsRuleButForAge = source.Rule.IsMetBy(agedCopies, agedDrives, agedCases);
-        day.AddClip(entry, agedCopies);
+        entry.CopiesMissing = (ushort)Math.Clamp(source.Rule.Copies - entry.Proof.Copies, 0, ushort.MaxValue);
+        entry.MeetsRule = source.Rule.IsMetBy(entry.Proof);
+        entry.MeetsRuleButForAge = source.Rule.IsMetBy(aged);
+        TallyDrives(ref entry, source.Rule.AgeTicks);
+        day.AddClip(entry, aged.Copies);
     }
 
-    private static int IsNew(int[] marks, int inCase, int mark)
+    private void TallyDrives(ref ClipEntry entry, long ageTicks)
+    {
+        foreach (ref readonly CopyJudgement copy in _judge.Copies)
+        {
+            if (copy.Drive.IsIntermediate)
+            {
+                // What was cleared after the rule was met is no loss; what may not be cleared yet is one more copy.
+                if (entry.MeetsRuleButForAge && copy.Doubt == CopyDoubt.Missing)
+                {
+                    continue;
+                }
+
+                if (!entry.MeetsRule)
+                {
+                    HoldForNow(ref entry, copy);
+                }
+            }
+
+            _driveTallies[copy.Drive.Rank].Add(copy, ageTicks);
+        }
+    }
+
+    private void HoldForNow(ref ClipEntry entry, in CopyJudgement copy)
+    {
+        if (copy.Standing is CopyStanding.Proven or CopyStanding.Overdue)
+        {
+            entry.SureDrives = _driveSets.With(entry.SureDrives, copy.Drive.Rank);
+        }
+        else if (copy.Standing == CopyStanding.Made)
+        {
+            entry.MadeDrives = _driveSets.With(entry.MadeDrives, copy.Drive.Rank);
+        }
+    }
+
+    private static bool IsNew(int[] marks, int inCase, int mark)
     {
         if (inCase < 0 || marks[inCase] == mark)
         {
-            return 0;
+            return false;
         }
 
         marks[inCase] = mark;
-        return 1;
+        return true;
     }
 
     private int DayTeam(int day, KitId? team)

@@ -25,9 +25,9 @@ internal sealed class DeathLattice
             Apply(1u << drive, fail[drive]);
         }
 
-        foreach ((uint mask, double chance) in shocks)
+        foreach ((ulong mask, double chance) in ShockForest.Merged(shocks.Select(shock => ((ulong)shock.Mask, shock.Chance))))
         {
-            Apply(mask, chance);
+            Apply((uint)mask, chance);
         }
     }
 

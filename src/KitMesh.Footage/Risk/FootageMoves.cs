@@ -14,7 +14,8 @@ namespace KitMesh.Footage.Risk;
 /// Greedy: of all moves, take the one with the largest fall of -ln(1 - P) per minute, apply it, look again. The best list
 /// of several moves is a knapsack over a function that is nearly submodular (each further copy gains less); tests compare
 /// the greedy list with the optimum on small cases. Clips that nothing holds any more are left out: no move helps them,
-/// and their certain loss would hide every other gain.
+/// and their certain loss would hide every other gain. Hundreds of moves are judged for one answer, so that groups of more
+/// than <see cref="MostCounted"/> drives are judged by the upper bound instead of by counting.
 /// </remarks>
 public sealed class FootageMoves
 {
@@ -23,6 +24,9 @@ public sealed class FootageMoves
 
     /// <summary>Days tried for copying at each step: those most at risk.</summary>
     private const int MostDays = 6;
+
+    /// <summary>Drives of one group up to which a move's gain is counted exactly.</summary>
+    private const int MostCounted = 12;
 
     private const double LeastGain = 0.05;
     private const double LeastChance = 1e-7;
@@ -93,7 +97,7 @@ public sealed class FootageMoves
     internal double Hazard(Holdings now)
     {
         var world = new LossWorld(now, _until, _parameters);
-        double chance = world.Model(LossEnd.Middle).AnyLost(world.MergedSets(Held(now), LossEnd.Middle)).Upper;
+        double chance = new LossBoundsFinder(world.Model(LossEnd.Middle), MostCounted).AnyLost(world.MergedSets(Held(now), LossEnd.Middle)).Upper;
         return -FailureChance.Log1p(-Math.Min(chance, 1 - 1e-15));
     }
 
@@ -176,7 +180,7 @@ public sealed class FootageMoves
         var world = new LossWorld(now, _until, _parameters);
         HeldGroup[] held = [.. Held(now)];
         double[] chances = [.. new[] { LossEnd.Kind, LossEnd.Middle, LossEnd.Harsh }
-            .Select(end => Math.Clamp(world.Model(end).AnyLost(world.MergedSets(held, end)).Upper, 0, 1))];
+            .Select(end => Math.Clamp(new LossBoundsFinder(world.Model(end), MostCounted).AnyLost(world.MergedSets(held, end)).Upper, 0, 1))];
         return new ChanceRange(new Probability(chances[0]), new Probability(chances[1]), new Probability(chances[2]), "clips that something still holds");
     }
 }

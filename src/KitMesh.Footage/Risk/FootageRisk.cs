@@ -17,8 +17,7 @@ public static class FootageRisk
 
     /// <summary>The risk.</summary>
     /// <param name="world">Holdings, span and figures.</param>
-    /// <param name="parameters">The figures again, for their sources.</param>
-    public static LossRisk Of(LossWorld world, LossParameters parameters)
+    public static LossRisk Of(LossWorld world)
     {
         LossModel[] models = [.. Ends.Select(world.Model)];
         ValueList<HeldGroup> groups = world.Holdings.Groups;
@@ -32,7 +31,7 @@ public static class FootageRisk
             ExpectedHours(world, models[1], groups),
             Days(world, models).ToValueList(),
             worst.ToValueList(),
-            parameters.Sources);
+            world.Parameters.Sources);
     }
 
     private static IEnumerable<DayRisk> Days(LossWorld world, LossModel[] models) => world.Holdings.Groups

@@ -51,14 +51,18 @@ public sealed class LossModel
     {
         var local = new int[Drives.Count];
         Array.Fill(local, -1);
-        var fail = new double[set.Drives.Count];
+
+        // More than 64 copies of one clip are 64: the rest can only make it safer.
+        var fail = new double[Math.Min(64, set.Drives.Count)];
         for (int i = 0; i < fail.Length; i++)
         {
             local[set.Drives[i]] = i;
             fail[i] = FailureChance.Either(Drives[set.Drives[i]], set.Errors[i]);
         }
 
-        double onDrives = new ShockForest(fail, Shocks.Select(shock => (Mask(shock, local), shock.Chance))).AllLost();
+        (ulong, double)[] shocks = [.. Shocks.Select(shock => (Mask(shock, local), shock.Chance))];
+        var forest = new ShockForest(fail, shocks);
+        double onDrives = forest.CanBeEnumerated ? forest.AllLost() : LatticeLost(fail, shocks);
         return set.Card < 0 ? onDrives : onDrives * Cards[set.Card];
     }
 
@@ -66,12 +70,21 @@ public sealed class LossModel
     /// <param name="sets">The sets.</param>
     public LossBounds AnyLost(IReadOnlyList<HeldSet> sets) => new LossBoundsFinder(this).AnyLost(sets);
 
+    /// <summary>Exact too, whatever the shocks' shapes; of more than 20 drives the first 20 are taken, which can only overstate the chance.</summary>
+    private static double LatticeLost(double[] fail, IEnumerable<(ulong Mask, double Chance)> shocks)
+    {
+        int count = Math.Min(fail.Length, DeathLattice.MaxDrives);
+        uint all = (uint)((1UL << count) - 1);
+        var lattice = new DeathLattice(fail[..count], shocks.Select(shock => ((uint)shock.Mask & all, shock.Chance)));
+        return lattice.Chance[(int)all];
+    }
+
     private static ulong Mask(Shock shock, int[] local)
     {
         ulong mask = 0;
         foreach (int drive in shock.Drives)
         {
-            mask |= local[drive] >= 0 ? 1UL << local[drive] : 0;
+            mask |= local[drive] is >= 0 and < 64 ? 1UL << local[drive] : 0;
         }
 
         return mask;

@@ -1,4 +1,5 @@
 using KitMesh.Domain;
+using KitMesh.Domain.Kit;
 
 namespace KitMesh.Footage.Risk;
 
@@ -25,6 +26,8 @@ public sealed record LossParameters(
     RangedFigure CaseFactor,
     RangedFigure CardAnnualFailureRate)
 {
+    private const double MostChance = 0.99;
+
     /// <summary>Published figures as of November 2025; where there are none, that is said.</summary>
     public static readonly LossParameters Published = new(
         new(0.004, 0.0157, 0.04, "drives fail at 1.57 % a year (0.4 to 4 %): a public fleet of over 200,000 disks, 2024; models in it 0.40 to 2.45 %; Schroeder and Gibson, FAST 2007: 2 to 4 % common in the field"),
@@ -37,6 +40,40 @@ public sealed record LossParameters(
         new(0.001, 0.003, 0.01, "a team or person loses all they carry once in 300 trips (100 to 1,000): our judgement, no published figure"),
         new(0.33, 1, 3, "a declared chance to lose a case may be 3 times too low or too high: our judgement"),
         new(0.004, 0.0157, 0.04, "camera cards as drives: no large published field study of cards was found"));
+
+    /// <summary>These figures with those that a trip file declares in their places.</summary>
+    /// <param name="declared">The declared figures; one that makes no sense, or that this version does not know, is passed over.</param>
+    public LossParameters With(IEnumerable<LossFigure> declared)
+    {
+        LossParameters figures = this;
+        foreach (LossFigure figure in declared.Where(IsSound))
+        {
+            figures = figures.With(figure.Id.Value, new RangedFigure(figure.Low, figure.Best, figure.High, $"{figure.Id}: {figure.Source} (declared in the trip file)"));
+        }
+
+        return figures;
+    }
+
+    private static bool IsSound(LossFigure figure) =>
+        figure.Low >= 0
+        && figure.Low <= figure.Best
+        && figure.Best <= figure.High
+        && figure.High <= (LossFigureNames.IsChance(figure.Id.Value) ? MostChance : double.MaxValue);
+
+    private LossParameters With(string name, RangedFigure figure) => name switch
+    {
+        "annualFailureRate" => this with { AnnualFailureRate = figure },
+        "annualFactor" => this with { AnnualFactor = figure },
+        "failingFactor" => this with { FailingFactor = figure },
+        "commonShare" => this with { CommonShare = figure },
+        "bitErrorRate" => this with { BitErrorRate = figure },
+        "rotPerDriveYear" => this with { RotPerDriveYear = figure },
+        "unprovenBad" => this with { UnprovenBad = figure },
+        "carrierChance" => this with { CarrierChance = figure },
+        "caseFactor" => this with { CaseFactor = figure },
+        "cardAnnualFailureRate" => this with { CardAnnualFailureRate = figure },
+        _ => this,
+    };
 
     /// <summary>Every figure's source, for the answer.</summary>
     public ValueList<string> Sources =>

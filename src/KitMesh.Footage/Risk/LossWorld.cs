@@ -13,7 +13,7 @@ namespace KitMesh.Footage.Risk;
 /// Containers nest (drive in case, case with a person, person in a team, team at a place); each that can be lost is one
 /// shock over the drives inside it. A batch is a shock that cuts across. A card on hold counts as one more copy, taken to
 /// be away from the drives' cases; a card that may be formatted does not, since it may be empty tomorrow. A place is not
-/// lost, so it is no container.
+/// lost, so it is no container. What the trip file declares as a danger shared by several things cuts across the nesting too.
 /// </remarks>
 public sealed class LossWorld
 {
@@ -31,7 +31,7 @@ public sealed class LossWorld
     public LossWorld(Holdings holdings, Instant until, LossParameters parameters)
     {
         _holdings = holdings;
-        _parameters = parameters;
+        _parameters = parameters.With(holdings.Figures);
         Until = until;
         _days = Math.Max(0, (until - holdings.AsOf).TotalDays);
         double tripDays = holdings.Trip is { } trip ? Math.Max(1, Period.DaysBetween(trip.FirstDay, trip.LastDay) + 1) : 28;
@@ -47,6 +47,9 @@ public sealed class LossWorld
     /// <summary>The end of the span.</summary>
     public Instant Until { get; }
 
+    /// <summary>The figures, with those of the trip file in their places.</summary>
+    public LossParameters Parameters => _parameters;
+
     /// <summary>Where everything lies.</summary>
     public Holdings Holdings => _holdings;
 
@@ -55,7 +58,7 @@ public sealed class LossWorld
     public LossModel Model(LossEnd end)
     {
         double[] fails = [.. _holdings.Drives.Select(drive => DriveFails(drive, end))];
-        List<Shock> shocks = [.. ContainerShocks(end)];
+        List<Shock> shocks = [.. ContainerShocks(end), .. SharedDangers(end)];
         double share = _parameters.CommonShare.At(end);
         foreach (IGrouping<KitId, HeldDrive> batch in _holdings.Drives
             .Where(drive => drive.Batch is not null)
@@ -144,9 +147,29 @@ public sealed class LossWorld
             double perTrip = _cases.TryGetValue(container, out Case? known)
                 ? Math.Clamp(known.LossChance * _parameters.CaseFactor.At(end), 0, 0.99)
                 : _parameters.CarrierChance.At(end);
-            double chance = -FailureChance.Expm1(FailureChance.Log1p(-perTrip) * _shareOfTrip);
+            double chance = InSpan(perTrip);
             ValueList<int> inside = _holdings.Drives.Where(drive => drive.Chain.Contains(container)).Select(drive => _numberOfDrive[drive.Drive]).ToValueList();
             yield return new Shock(container.Value, chance, inside);
         }
     }
+
+    /// <summary>Dangers that the trip file declares; they cut across the nesting of cases and carriers.</summary>
+    private IEnumerable<Shock> SharedDangers(LossEnd end)
+    {
+        foreach (SharedDanger danger in _holdings.Dangers)
+        {
+            ValueList<int> taken = _holdings.Drives
+                .Where(drive => danger.Takes.Contains(drive.Drive) || drive.Chain.Any(danger.Takes.Contains))
+                .Select(drive => _numberOfDrive[drive.Drive])
+                .ToValueList();
+            if (taken.Count > 0 && danger.Chance is >= 0 and <= 1)
+            {
+                double perTrip = Math.Clamp(danger.Chance * _parameters.CaseFactor.At(end), 0, 0.99);
+                yield return new Shock(danger.Id.Value, InSpan(perTrip), taken);
+            }
+        }
+    }
+
+    /// <summary>What a chance for the whole trip comes to in the span.</summary>
+    private double InSpan(double perTrip) => -FailureChance.Expm1(FailureChance.Log1p(-perTrip) * _shareOfTrip);
 }

@@ -16,7 +16,7 @@ namespace KitMesh.Footage.Risk;
 internal sealed class ShockForest
 {
     /// <summary>Shocks that cut across; each doubles the work.</summary>
-    public const int MaxCrossing = 20;
+    private const int MaxCrossing = 16;
 
     private readonly double[] _fail;
     private readonly List<(ulong Mask, double Chance)> _nested = [];
@@ -30,21 +30,24 @@ internal sealed class ShockForest
         _fail = fail;
 
         // The widest first, so that parents come before their children; ties by mask keep the sums in one order.
-        foreach ((ulong mask, double chance) in shocks
-            .Where(shock => shock.Mask != 0 && shock.Chance > 0)
+        foreach ((ulong mask, double chance) in Merged(shocks)
             .OrderByDescending(shock => BitOperations.PopCount(shock.Mask))
-            .ThenBy(shock => shock.Mask)
-            .ThenBy(shock => shock.Chance))
+            .ThenBy(shock => shock.Mask))
         {
             bool nests = _nested.TrueForAll(other => (other.Mask & mask) is 0 || (other.Mask & mask) == mask);
             (nests ? _nested : _crossing).Add((mask, chance));
         }
-
-        if (_crossing.Count > MaxCrossing)
-        {
-            throw new ArgumentException($"{_crossing.Count} shocks cut across each other; at most {MaxCrossing} can be enumerated.", nameof(shocks));
-        }
     }
+
+    /// <summary>Whether few enough shocks cut across each other to enumerate them; else a lattice over the drives is cheaper.</summary>
+    public bool CanBeEnumerated => _crossing.Count <= MaxCrossing;
+
+    /// <summary>Shocks that take the same of these drives are one shock: either happens with 1 - ∏(1 - s).</summary>
+    public static IEnumerable<(ulong Mask, double Chance)> Merged(IEnumerable<(ulong Mask, double Chance)> shocks) => shocks
+        .Where(shock => shock.Mask != 0 && shock.Chance > 0)
+        .GroupBy(shock => shock.Mask)
+        .OrderBy(same => same.Key)
+        .Select(same => (same.Key, same.Select(shock => shock.Chance).Order().Aggregate(FailureChance.Either)));
 
     public double AllLost()
     {

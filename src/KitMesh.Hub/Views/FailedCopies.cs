@@ -50,7 +50,11 @@ internal sealed class FailedCopies(StoreKeeper keeper)
             return IsMadeGoodUnhashed(ledger, failed, at) ? null : 0;
         }
 
-        bool madeGood = clip.Copies.Any(copy => copy.Drive == failed.Drive && copy.Standing == CopyStanding.Proven && copy.LastProven > at);
+        // A day that might be cleared from a station's own disk was cleared: no failure.
+        bool cleared = failed.Failure == CopyFailure.Missing
+            && clip.MeetsRule
+            && ledger.Drives.Any(drive => drive.Drive == failed.Drive && drive.Intermediate);
+        bool madeGood = cleared || clip.Copies.Any(copy => copy.Drive == failed.Drive && copy.Standing == CopyStanding.Proven && copy.LastProven > at);
 
         // An overdue copy releases no card, but it is a copy: nobody must read that nothing is left.
         return madeGood ? null : clip.Copies.Count(copy => copy.Standing is CopyStanding.Proven or CopyStanding.Overdue);

@@ -17,7 +17,7 @@ internal static class FootageAdvice
 
         if (question.Footage is { } footage)
         {
-            advice = advice.Concat(Moves(footage)).Concat(Room(footage));
+            advice = advice.Concat(Moves(footage)).Concat(Room(footage)).Concat(Clearing(footage));
         }
 
         return advice;
@@ -103,6 +103,21 @@ internal static class FootageAdvice
             Math.Min(0.7, 0.4 + move.Before.Best.Value),
             move.Drive));
     }
+
+    /// <summary>Room for tomorrow on drives that are cleared again and again.</summary>
+    private static IEnumerable<RankedAdvice> Clearing(FootageOutlook footage) => footage.Clearing
+        .Where(plan => plan.Clear.Count > 0 || !plan.Enough)
+        .Select(plan => new RankedAdvice(new Domain.Results.Advice(
+            $"footage/clear/{plan.Drive}",
+            AdviceCategory.Footage,
+            plan.Clear.Count > 0
+                ? $"clear {string.Join(", ", plan.Clear.Select(step => $"{step.Day:uuuu'-'MM'-'dd}{(step.Team is { } team ? $" of {team}" : "")}"))} from {plan.Drive}, in this order, and nothing else"
+                : $"finish the copies of what is on {plan.Drive}: nothing on it may be cleared yet",
+            plan.Words,
+            null,
+            plan.Enough ? $"{plan.FreeAfter} are free for tomorrow" : null,
+            plan.Enough ? 0.3 : 0.55,
+            plan.Drive)));
 
     private static IEnumerable<RankedAdvice> Room(FootageOutlook footage)
     {

@@ -29,8 +29,8 @@ public static class FootageOutlooks
 
         IReadOnlyList<LearntRate> rates = SourceRates.Learn(holdings, today);
         var volume = new VolumeToCome(rates);
-        double backlog = holdings.Groups.Sum(group => group.CopiesMissing.Gigabytes);
-        DriveRoom room = new DriveRoom(holdings.Drives).After(backlog);
+        IReadOnlyList<CopyDemand> demands = Demands(holdings, rates);
+        DriveRoom room = Room(holdings);
         Instant lastMoment = EndOf(lastDay, zone);
         return new FootageOutlook(
             holdings.AsOf,
@@ -39,18 +39,57 @@ public static class FootageOutlooks
             holdings.CaseCount,
             volume.MeanPerDay,
             rates.Select(rate => rate.Rate).ToValueList(),
-            Fills(room, volume, holdings, today, days),
-            new Probability(1 - volume.ChanceOfAtLeast(Above(room.Volume(holdings.Copies, holdings.CaseCount)), days)),
-            Shortfalls(room, volume, holdings, today, days),
-            new GiveWayFinder(room, volume, rates, holdings.Copies, holdings.CaseCount, today, days).Find(),
-            FootageRisk.Of(new LossWorld(holdings, lastMoment, parameters), parameters),
-            FootageRisk.Of(new LossWorld(holdings, EndOf(handover, zone), parameters), parameters),
-            new FootageMoves(lastMoment, parameters, question.Costs ?? MoveCosts.Cautious).Next(holdings));
+            Fills(room, volume, demands, today, days),
+            new Probability(1 - volume.ChanceOfAtLeast(Above(room.Volume(demands)), days)),
+            Shortfalls(room, volume, demands, today, days),
+            [.. new GiveWayFinder(room, volume, rates, demands, today, days).Find(), .. CardsFirst(holdings, room, volume, demands, days)],
+            FootageRisk.Of(new LossWorld(holdings, lastMoment, parameters)),
+            FootageRisk.Of(new LossWorld(holdings, EndOf(handover, zone), parameters)),
+            new FootageMoves(lastMoment, parameters, question.Costs ?? MoveCosts.Cautious).Next(holdings))
+        {
+            Clearing = holdings.Clearing.Select(row => ClearingPlanner.Plan(row, rates)).ToValueList(),
+        };
     }
 
-    private static ValueList<DriveFill> Fills(DriveRoom room, VolumeToCome volume, Holdings holdings, LocalDate today, int days)
+    /// <summary>How long the drives last, without the odds and the moves: cheap enough for every look at the alerts.</summary>
+    /// <param name="holdings">Where all footage lies now.</param>
+    public static Runway RunwayOf(Holdings holdings)
     {
-        IReadOnlyDictionary<KitId, (double FullAt, double Share)> filling = room.Filling(holdings.Copies, holdings.CaseCount);
+        Offset zone = holdings.Trip?.ZoneOffset ?? Offset.Zero;
+        LocalDate today = holdings.AsOf.WithOffset(zone).Date;
+        LocalDate lastDay = LocalDate.Max(today, holdings.Trip?.LastDay ?? today.PlusDays(DaysWithoutTrip));
+        int days = Period.DaysBetween(today, lastDay);
+        IReadOnlyList<LearntRate> rates = SourceRates.Learn(holdings, today);
+        var volume = new VolumeToCome(rates);
+        double fits = Room(holdings).Volume(Demands(holdings, rates));
+        int last = -1;
+        while (last < days && volume.ChanceOfAtLeast(Above(fits), last + 1) <= 1 - GiveWayFinder.Enough)
+        {
+            last++;
+        }
+
+        return new Runway(
+            lastDay,
+            new Probability(1 - volume.ChanceOfAtLeast(Above(fits), days)),
+            last < 0 ? null : today.PlusDays(last),
+            last + 1,
+            volume.MeanPerDay,
+            double.IsInfinity(fits) ? 0 : fits);
+    }
+
+    /// <summary>The room that is left when all that the rules ask for already was copied.</summary>
+    private static DriveRoom Room(Holdings holdings) =>
+        new DriveRoom(holdings.Drives).After(holdings.Groups.Sum(group => group.CopiesMissing.Gigabytes));
+
+    private static IReadOnlyList<CopyDemand> Demands(Holdings holdings, IReadOnlyList<LearntRate> rates)
+    {
+        Dictionary<KitId, (int, int)> rules = holdings.Demands.ToDictionary(demand => demand.Source, demand => (demand.Copies, demand.Cases));
+        return CopyDemand.Of(rates, rate => rules.TryGetValue(rate.Rate.Source, out (int, int) rule) ? rule : (holdings.Copies, holdings.CaseCount));
+    }
+
+    private static ValueList<DriveFill> Fills(DriveRoom room, VolumeToCome volume, IReadOnlyList<CopyDemand> demands, LocalDate today, int days)
+    {
+        IReadOnlyDictionary<KitId, (double FullAt, double Share)> filling = room.Filling(demands);
         return room.Drives.Select(drive => Fill(drive.Drive, drive.Free, filling[drive.Drive].FullAt, filling[drive.Drive].Share)).ToValueList();
 
         DriveFill Fill(KitId name, double free, double full, double share) => new(
@@ -66,12 +105,12 @@ public static class FootageOutlooks
             !double.IsInfinity(full) && volume.DayOf(full, chance, days) is { } day ? today.PlusDays(day) : null;
     }
 
-    private static ValueList<CopyShortfall> Shortfalls(DriveRoom room, VolumeToCome volume, Holdings holdings, LocalDate today, int days)
+    private static ValueList<CopyShortfall> Shortfalls(DriveRoom room, VolumeToCome volume, IReadOnlyList<CopyDemand> demands, LocalDate today, int days)
     {
         List<CopyShortfall> shortfalls = [];
-        for (int copy = holdings.Copies; copy >= 1; copy--)
+        for (int copy = demands.Select(demand => demand.Copies).DefaultIfEmpty(0).Max(); copy >= 1; copy--)
         {
-            double fits = Above(room.Volume(copy, Math.Min(holdings.CaseCount, copy)));
+            double fits = Above(room.Volume([.. demands.Select(demand => demand.AtMost(copy))]));
             double chance = volume.ChanceOfAtLeast(fits, days);
             if (chance < 0.001)
             {
@@ -87,6 +126,27 @@ public static class FootageOutlooks
         }
 
         return shortfalls.ToValueList();
+    }
+
+    /// <summary>Which cards go first when room is short: those whose clips have the fewest copies, and the oldest of those.</summary>
+    private static IEnumerable<GiveWay> CardsFirst(Holdings holdings, DriveRoom room, VolumeToCome volume, IReadOnlyList<CopyDemand> demands, int days)
+    {
+        (KitId Card, int Copies, LocalDate Day, double Gigabytes)[] cards = [.. holdings.Groups
+            .Where(group => group.Card is not null && group.CopiesMissing.Value > 0)
+            .GroupBy(group => group.Card!.Value)
+            .Select(card => (card.Key, card.Min(group => group.Drives.Count), card.Min(group => group.Day), card.Sum(group => group.CopiesMissing.Gigabytes)))
+            .OrderBy(card => card.Item2)
+            .ThenBy(card => card.Item3)
+            .ThenBy(card => card.Key)];
+        if (cards.Length < 2 || room.Volume(demands) >= volume.Quantile(GiveWayFinder.Enough, days))
+        {
+            yield break;
+        }
+
+        string order = string.Join(", ", cards.Take(5).Select(card => string.Create(
+            System.Globalization.CultureInfo.InvariantCulture,
+            $"{card.Card} ({card.Copies switch { 0 => "no copy yet", 1 => "one copy", _ => $"{card.Copies} copies" }}, {card.Gigabytes:0} GB to write)")));
+        yield return new GiveWay($"while room is short, offload in this order: {order}{(cards.Length > 5 ? $", then {cards.Length - 5} more" : "")}", null, 0);
     }
 
     /// <summary>Room runs out when more than what fits comes, not when just that comes.</summary>

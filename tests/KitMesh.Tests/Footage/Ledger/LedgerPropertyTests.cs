@@ -1,4 +1,5 @@
 using CsCheck;
+using KitMesh.Domain.Kit;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
 using KitMesh.Footage.Ledger;
@@ -70,6 +71,92 @@ public sealed class LedgerPropertyTests
         // The law must not hold for want of releases.
         Assert.True(released > 50, $"only {released} releases seen");
     }
+
+    [Fact]
+    public void Card_WhereOneStationIsTrusted_IsNeverReleasedOnAnothersWord()
+    {
+        int released = 0;
+        NodeId trusted = NodeId.Parse("station-0");
+        Histories.Sample(history =>
+        {
+            TimedReport[] declared = [.. new FootageHistory { Station = new OriginId(NodeId.Parse("hub"), 1) }
+                .Declare(new WatchedAgent(trusted, Id("ridge"), Duration.FromHours(6), MayReportCopies: true))
+                .Reports];
+            TimedReport[] all = [.. declared, .. history.Reports];
+            Instant now = all.Max(report => report.Time);
+            CardRow? card = FootageLedger.Of(all).Now(now).Cards.FirstOrDefault(row => row.Card == Id("card 1"));
+            if (card is { State: CardState.MayBeFormatted, Override: null, Clips: > 0 })
+            {
+                // What the others wrote about copies is taken away: what is left must still prove it.
+                AssertProven([.. all.Where(report => report.Report.Body is not CopyVerified || report.Report.Key.Origin.Node == trusted)], now);
+                Interlocked.Increment(ref released);
+            }
+        }, iter: 4000);
+
+        Assert.True(released > 5, $"only {released} releases seen");
+    }
+
+    [Fact]
+    public void BadReport_OfAnyKind_NeverReleasesACard()
+    {
+        int held = 0;
+        Gen.Select(Histories, Gen.Int[0, 9], Gen.Int[0, 1], Gen.Int[0, 2]).Sample((history, kind, clip, drive) =>
+        {
+            history.Declare(
+                new WatchedAgent(NodeId.Parse("station-0"), Id("ridge"), Duration.FromHours(6), MayReportCopies: true, MayRelease: true),
+                new WatchedAgent(NodeId.Parse("station-1"), Id("ridge"), Duration.FromHours(6), MayReportCopies: true));
+            Instant now = history.Reports.Max(report => report.Time);
+            if (StateOf(history, now) != CardState.OnHold)
+            {
+                return;
+            }
+
+            AddBad(history, kind, clip, Drives[drive]);
+            Assert.True(StateOf(history, now) is CardState.OnHold or CardState.FormattedShort, $"{StateOf(history, now)} by bad input {kind}");
+            Interlocked.Increment(ref held);
+        }, iter: 4000);
+
+        Assert.True(held > 500, $"only {held} cards on hold seen");
+    }
+
+    private static CardState? StateOf(FootageHistory history, Instant now) =>
+        FootageLedger.Of(history.Reports).Now(now).Cards.FirstOrDefault(row => row.Card == Id("card 1"))?.State;
+
+    /// <summary>Each kind of bad input that the ledger must keep, show, and never take for proof.</summary>
+    private static void AddBad(FootageHistory history, int kind, int clip, string drive)
+    {
+        Instant clock = history.Clock;
+        history.Station = new OriginId(NodeId.Parse(kind is 0 or 1 ? "stranger" : "station-1"), 1);
+        history.Clock = kind == 5 ? FootageHistory.Start - Duration.FromDays(400) : clock;
+        _ = kind switch
+        {
+            0 => history.Verified(clip, drive),
+            1 => history.Release("card 1", $"v{1 + clip}"),
+            2 => history.Verified(clip, drive, size: -1),
+            3 => history.Verified(clip, drive, size: 999_999_999),
+            4 => history.Verified(clip, drive, level: ReadBackLevel.Cached),
+            5 => history.Verified(clip, drive),
+            6 => history.State(drive, "never seen before"),
+            7 => history.Place(drive, "a case that nobody declared"),
+            8 => history.Release("card 1", "a visit that never was"),
+            _ => history.Find("card 1", "v2", clip, size: -7),
+        };
+        history.Clock = clock;
+    }
+
+    [Fact]
+    public void Pages_TogetherAreTheWholeLedger() => Gen.Select(Histories, Gen.Int[1, 3]).Sample((history, size) =>
+    {
+        LedgerSnapshot ledger = FootageLedger.Of(history.Reports).Now(history.Reports.Max(report => report.Time));
+        LedgerView whole = ledger.View(LedgerQuery.All);
+        List<ClipRow> paged = [];
+        while (ledger.View(LedgerQuery.All with { Skip = paged.Count, Limit = size }) is { Clips.Count: > 0 } page)
+        {
+            paged.AddRange(page.Clips);
+        }
+
+        Assert.Equal(whole.Clips, paged);
+    }, iter: 200);
 
     private static int ReleasesIn(FootageHistory history)
     {

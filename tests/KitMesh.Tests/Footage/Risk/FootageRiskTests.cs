@@ -1,4 +1,6 @@
 using CsCheck;
+using KitMesh.Domain.Kit;
+using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
 using KitMesh.Footage.Ledger;
 using KitMesh.Footage.Risk;
@@ -19,7 +21,7 @@ public sealed class FootageRiskTests
 
     private Instant Until => _history.Clock + Duration.FromDays(20);
 
-    private LossRisk Risk => FootageRisk.Of(new LossWorld(Holdings, Until, Published), Published);
+    private LossRisk Risk => FootageRisk.Of(new LossWorld(Holdings, Until, Published));
 
     [Fact]
     public void Empty_Ledger_RisksNothing()
@@ -98,6 +100,61 @@ public sealed class FootageRiskTests
         Assert.Equal(FootageMoveKind.Place, move.Kind);
         Assert.NotEqual(Id("case 1"), move.Into);
     }
+
+    [Fact]
+    public void Figure_OfTheTripFile_GoesBeforeThePublishedOne_AndIsNamed()
+    {
+        Offload(1, "drive A", "drive B");
+        double before = Risk.AnyLost.Best.Value;
+        _history.Declare(new LossFigure(Id("carrierChance"), 0.01, 0.05, 0.1, "our own five river trips, 2026"));
+
+        Assert.True(Risk.AnyLost.Best.Value > 3 * before);
+        Assert.Contains(Risk.Assumes, source => source.Contains("our own five river trips", StringComparison.Ordinal));
+        Assert.Equal(Published.Sources.Count, Risk.Assumes.Count);
+    }
+
+    [Theory]
+    [InlineData("carrierChance", 0.5, 0.1, 0.9)]
+    [InlineData("carrierChance", -1, 0.1, 0.2)]
+    [InlineData("carrierChance", 0.1, 0.2, 7)]
+    [InlineData("noSuchFigure", 0.1, 0.2, 0.3)]
+    public void Figure_ThatMakesNoSense_IsPassedOver(string name, double low, double best, double high) =>
+        Assert.Equal(Published, Published.With([new LossFigure(Id(name), low, best, high, "a slip of the pen")]));
+
+    [Fact]
+    public void SharedDanger_TakesTwoCasesAtOnce()
+    {
+        Offload(1, "drive A", "drive B");
+        _history.Format("card 1", "v1");
+        double before = Risk.AnyLost.Best.Value;
+        _history.Declare(new SharedDanger(Id("river crossing"), 0.02, [Id("case 1"), Id("case 2")]));
+
+        // 20 of 26 days of a chance of 2 % for the trip.
+        Assert.Equal(1 - Math.Pow(0.98, 20 / 26.0), Risk.AnyLost.Best.Value - before, 0.0005);
+    }
+
+    [Fact]
+    public void CopyMove_NeverRaisesTheRisk() =>
+        Gen.Select(Gen.Int[0, 2].HashSet[1, 3], Gen.Int[0, 2].HashSet[1, 2], Gen.Int[1, 3].Array[3]).Sample((first, second, cases) =>
+        {
+            var history = new FootageHistory().DeclareRidgeKit();
+            for (int drive = 0; drive < 3; drive++)
+            {
+                history.Place($"drive {(char)('A' + drive)}", $"case {cases[drive]}");
+            }
+
+            OffloadTo(history, 1, first);
+            history.Clock += Duration.FromDays(1);
+            OffloadTo(history, 2, second);
+            Holdings holdings = FootageLedger.Of(history.Reports).Now(history.Clock).Holdings();
+            var moves = new FootageMoves(history.Clock + Duration.FromDays(20), Published, MoveCosts.Cautious);
+            double before = moves.Hazard(holdings);
+
+            foreach (CandidateMove move in moves.Candidates(holdings).Where(move => move is { Kind: FootageMoveKind.Copy, Into: null } or { Kind: FootageMoveKind.Recheck }))
+            {
+                Assert.True(moves.Hazard(move.After) <= before * (1 + 1e-12), $"{move.Kind} {move.Day} {move.Drive}: {before} becomes {moves.Hazard(move.After)}");
+            }
+        }, iter: 60);
 
     [Fact]
     public void Moves_ChosenGreedily_ComeCloseToTheBestListOfThree()

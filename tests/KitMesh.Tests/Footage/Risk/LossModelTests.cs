@@ -89,6 +89,28 @@ public sealed class LossModelTests
     }, iter: 2000);
 
     [Fact]
+    public void ClipLost_UnderManyCrossingShocks_StaysExact()
+    {
+        // Every pair and triple of six drives has a shock of its own, some of them twice: far too many to enumerate.
+        List<Shock> shocks = [];
+        for (int mask = 1; mask < 64; mask++)
+        {
+            ValueList<int> members = Enumerable.Range(0, 6).Where(drive => (mask >> drive & 1) != 0).ToValueList();
+            if (members.Count is 2 or 3)
+            {
+                shocks.Add(new Shock($"{mask}", 0.001 * mask, members));
+                shocks.Add(new Shock($"{mask} again", 0.002, members));
+            }
+        }
+
+        var model = new LossModel(Enumerable.Repeat(0.05, 6), shocks);
+        var set = new HeldSet([0, 1, 2, 3, 4, 5], [0, 0, 0, 0, 0, 0], 1);
+
+        Assert.Equal(1, model.ClipLost(set) / model.AnyLost([set]).Upper, 1e-12);
+        Assert.True(model.ClipLost(set) > 0);
+    }
+
+    [Fact]
     public void TwentyDrivesInOneGroup_AreExact()
     {
         (LossModel model, HeldSet[] sets) = Chain(20);
