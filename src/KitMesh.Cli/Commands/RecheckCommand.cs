@@ -1,8 +1,10 @@
 using System.CommandLine;
+using KitMesh.Cli.Commands.Export;
 using KitMesh.Cli.Commands.Offloading;
 using KitMesh.Cli.Frame;
 using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
+using KitMesh.Offload.Handover;
 using KitMesh.Offload.Recheck;
 using NodaTime;
 
@@ -21,14 +23,26 @@ internal sealed class RecheckCommand : ICommandFile
     private readonly Option<double> _most = OptionKit.Number("--most", "Stop after this many gigabytes of each drive, oldest proof first; 0 for no limit.", 0.0, 1e6, 0.0);
     private readonly Option<string[]> _repair = new("--repair-from") { Description = "Mend bad copies from this drive; may be given more than once. Default: nothing is mended.", HelpName = "folder" };
 
+    private readonly Option<DirectoryInfo?> _handover = OptionKit.Folder("--handover", "Prove the drives against this handover (written by kitmesh export footage): no hub, no network, nothing is written.", required: false);
+
     /// <inheritdoc/>
     public Command Build(Surroundings surroundings) => new Command("recheck", "Read the copies on drives again and compare them with their hashes.")
     {
-        _drives, _olderThan, _most, _repair,
+        _drives, _olderThan, _most, _repair, _handover,
     }.Runs(surroundings, RunAsync);
 
     private async Task<ExitCode> RunAsync(CommandRun run)
     {
+        if (run.Get(_handover) is { } handover)
+        {
+            return await HandoverRecheck.RunAsync(run, handover.FullName, run.Get(_drives));
+        }
+
+        if (Array.Exists(run.Get(_drives), BagCheck.IsBag))
+        {
+            return await BagRecheck.RunAsync(run, run.Get(_drives));
+        }
+
         var json = new OffloadJson(run);
         Action<ReportBody> listener = run.Json ? json.Tell : static _ => { };
         List<RecheckOutcome> outcomes = [];

@@ -11,6 +11,7 @@ internal static class CommandTree
     private static readonly (string Folder, string Description)[] Folders =
     [
         ("Bench", "Measure what this machine does; nothing here touches a trip's data."),
+        ("Export", "Write what the mesh knows for people and for other programs."),
         ("Calc", "Small computations for planning, with the figures they used."),
     ];
 
