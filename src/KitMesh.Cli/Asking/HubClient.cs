@@ -14,6 +14,7 @@ internal sealed class HubClient : IDisposable
     private readonly OutlookService.OutlookServiceClient _client;
     private readonly Uri _hub;
     private readonly DigestService.DigestServiceClient _digests;
+    private readonly MeshService.MeshServiceClient _mesh;
     private readonly TimeProvider _machine;
     private readonly CancellationToken _stop;
 
@@ -23,6 +24,7 @@ internal sealed class HubClient : IDisposable
         _client = new OutlookService.OutlookServiceClient(_channel);
         _hub = hub;
         _digests = new DigestService.DigestServiceClient(_channel);
+        _mesh = new MeshService.MeshServiceClient(_channel);
         _machine = machine;
         _stop = stop;
     }
@@ -42,6 +44,8 @@ internal sealed class HubClient : IDisposable
     public Task<PackDigestResponse> PackDigestAsync(PackDigestRequest request) => AskAsync(_digests.PackDigestAsync, request);
 
     public Task<HearDigestResponse> HearDigestAsync(HearDigestRequest request) => AskAsync(_digests.HearDigestAsync, request);
+
+    public Task<PushResponse> PushAsync(PushRequest request) => AskAsync(_mesh.PushAsync, request);
 
     /// <inheritdoc/>
     public void Dispose() => _channel.Dispose();

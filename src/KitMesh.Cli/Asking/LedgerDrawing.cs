@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Text.Json.Nodes;
 using KitMesh.Cli.Frame;
 using KitMesh.Protocol.V1;
 using Spectre.Console;
@@ -34,6 +35,31 @@ internal static class LedgerDrawing
             ? "No clip is known yet: no station has read a card."
             : $"{Figures.Count(ledger.Clips, "clip")}, {Figures.Bytes(ledger.Bytes)}; {(ledger.ClipsMet == ledger.Clips ? "all meet" : $"{ledger.ClipsMet} of them meet")} the copy rule.");
     }
+
+    /// <summary>The clips of a narrowed question.</summary>
+    public static void DrawClips(DataOut output, JsonArray clips, uint total)
+    {
+        output.Line();
+        Table table = DataOut.Table("Day", "Card", "Clip", ">Size", ">Proven", "Copies", "Missing");
+        foreach (JsonObject clip in clips.OfType<JsonObject>())
+        {
+            table.AddRow(
+                new Text(Word(clip, "day")),
+                new Text(Word(clip, "card")),
+                new Text(Word(clip, "path")),
+                new Text(Figures.Bytes(double.TryParse(Word(clip, "size"), NumberStyles.Float, CultureInfo.InvariantCulture, out double size) ? (long)size : 0)),
+                new Text(Word(clip, "provenCopies")),
+                new Text(string.Join(", ", (clip["copies"] as JsonArray ?? []).OfType<JsonObject>().Select(Copy))),
+                new Text(Word(clip, "missing")));
+        }
+
+        output.Draw(table);
+        output.Line(clips.Count < total ? $"{clips.Count} of {total} clips are listed; --clips lists more." : $"All {total} clips that fit are listed.");
+    }
+
+    private static string Copy(JsonObject copy) => $"{Word(copy, "drive")} {Word(copy, "standing").ToLowerInvariant()}{(Word(copy, "case") is { Length: > 0 } inside ? $" in {inside}" : "")}";
+
+    private static string Word(JsonObject node, string name) => node[name]?.ToString() ?? "";
 
     internal static string Verdict(CardVerdict verdict) => verdict switch
     {

@@ -15,6 +15,15 @@ internal static class KnownNames
     /// <summary>One of the cards; null when none is asked for.</summary>
     public static KitId? Card(IEnumerable<KitId> cards, string text) => Find("card", text, [.. cards]);
 
+    /// <summary>One of some drives; null when none is asked for.</summary>
+    public static KitId? Drive(IEnumerable<KitId> drives, string text) => Find("drive", text, [.. drives]);
+
+    /// <summary>A case of the trip; null when none is asked for.</summary>
+    public static KitId? Case(TripState state, string text) => Find("case", text, [.. state.KitOf<Case>().Select(item => item.Id)]);
+
+    /// <summary>One of some cameras and recorders; null when none is asked for.</summary>
+    public static KitId? Source(IEnumerable<KitId> sources, string text) => Find("source", text, [.. sources]);
+
     /// <summary>Any name, well formed; null when none is asked for.</summary>
     public static KitId? Any(string field, string text)
     {

@@ -67,8 +67,10 @@ internal sealed class OutlookGrpcService(TripView trip, AlertView alerts, Report
     public override async Task<V1.GetLedgerResponse> GetLedger(V1.GetLedgerRequest request, ServerCallContext context)
     {
         TripState state = trip.Merged.State;
-        LedgerSnapshot snapshot = await trip.LedgerAsync(context.CancellationToken).ConfigureAwait(false);
-        var query = new LedgerQuery(Card: KnownNames.Card(snapshot.Cards.Select(card => card.Card), request.Card), Team: KnownNames.Team(state, request.Team));
+        LedgerSnapshot snapshot = request.At is { } at
+            ? trip.LedgerOf(AnswerCodec.Read(at))
+            : await trip.LedgerAsync(context.CancellationToken).ConfigureAwait(false);
+        LedgerQuery query = LedgerRequest.ToQuery(request, snapshot, state);
         LedgerView view = snapshot.View(query);
         CardRow[] cards = [.. view.Cards.Where(card => (query.Card is null || card.Card == query.Card) && (query.Team is null || card.Team == query.Team))];
         var response = new V1.GetLedgerResponse
@@ -80,6 +82,7 @@ internal sealed class OutlookGrpcService(TripView trip, AlertView alerts, Report
             ClipsMet = (uint)view.ClipsMet,
             BadNews = cards.Any(card => card.State == CardState.FormattedShort || (card.State == CardState.OnHold && card.Evening < view.AsOf)),
             Zone = Zone(state),
+            NextPageToken = LedgerRequest.NextPage(query, view),
             Document = ResultDocument.Of(view),
         };
         response.Cards.AddRange(cards.Select(AnswerCodec.Write));

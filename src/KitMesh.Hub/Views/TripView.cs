@@ -18,6 +18,7 @@ internal sealed class TripView(MergedView view, ReadingHistory history, AlertVie
     private static readonly LocalTime MorningStart = new(7, 0);
     private static readonly LedgerQuery NoClips = new(Limit: 0);
     private readonly Cached<LedgerSnapshot> _ledger = new(Duration.FromMinutes(1));
+    private PastLedger? _past;
     private readonly Cached<TripAnswers> _answers = new(Duration.FromMinutes(10));
 
     /// <summary>The merged state now.</summary>
@@ -31,6 +32,20 @@ internal sealed class TripView(MergedView view, ReadingHistory history, AlertVie
     {
         Instant now = Now;
         return _ledger.GetAsync(view.Now.Version, now, () => Task.FromResult(view.LedgerAt(now)), cancellation);
+    }
+
+    /// <summary>The footage ledger as it stood at a past moment; kept for the next page of the same question.</summary>
+    public LedgerSnapshot LedgerOf(Instant past)
+    {
+        long version = view.Now.Version;
+        if (Volatile.Read(ref _past) is { } kept && kept.Version == version && kept.Ledger.AsOf == past)
+        {
+            return kept.Ledger;
+        }
+
+        LedgerSnapshot ledger = view.LedgerOf(past);
+        Volatile.Write(ref _past, new PastLedger(version, ledger));
+        return ledger;
     }
 
     /// <summary>The outlooks now, with the hub's own seed and paths.</summary>
@@ -64,6 +79,8 @@ internal sealed class TripView(MergedView view, ReadingHistory history, AlertVie
             Zone = Merged.State.KitOf<Trip>().FirstOrDefault()?.ZoneOffset ?? Offset.Zero,
         });
     }
+
+    private sealed record PastLedger(long Version, LedgerSnapshot Ledger);
 
     /// <inheritdoc/>
     public void Dispose()

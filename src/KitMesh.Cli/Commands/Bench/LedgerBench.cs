@@ -16,6 +16,9 @@ internal sealed class LedgerBench : ICommandFile
 {
     private const int Queries = 21;
 
+    /// <summary>Drives that all hang together: counted exactly up to 20, bounded past that.</summary>
+    private static readonly int[] ManyDrives = [8, 20, 40];
+
     private readonly Option<int> _clips = OptionKit.Number("--clips", "Clips of the largest ledger; a tenth and a hundredth are measured before.", 1000, 10_000_000, 1_000_000);
     private readonly Option<int> _copies = OptionKit.Number("--copies", "Copies of each clip, one a drive.", 1, 8, 4);
 
@@ -42,13 +45,18 @@ internal sealed class LedgerBench : ICommandFile
             return Task.CompletedTask;
         });
 
+        ManyDrivesResult[] many = [.. ManyDrives.Select(drives => MeasureManyDrives(run, drives))];
         if (run.Json)
         {
-            run.Out.Json(new { bench = "ledger", runs = results });
+            run.Out.Json(new { bench = "ledger", runs = results, manyDrives = many });
         }
         else
         {
             Draw(run, results);
+            foreach (ManyDrivesResult result in many)
+            {
+                run.Out.Line($"{result.Drives} drives in one group: risk {(result.IsExact ? "exact" : "bounded")} in {result.RiskSeconds:0.00} s, next moves in {result.MovesSeconds:0.00} s");
+            }
         }
 
         return ExitCode.Good;
@@ -58,7 +66,7 @@ internal sealed class LedgerBench : ICommandFile
     {
         GC.Collect();
         TimeProvider machine = run.Surroundings.Machine;
-        var world = new LedgerBenchWorld(clips, copies);
+        var world = new LedgerBenchWorld(clips, copies, copies);
         long start = machine.GetTimestamp();
         long reports = 0;
         foreach (TimedReport report in world.Reports())
@@ -79,7 +87,7 @@ internal sealed class LedgerBench : ICommandFile
         (double median, double slowest) = Query(machine, snapshot, world);
         start = machine.GetTimestamp();
         LossParameters parameters = LossParameters.Published;
-        LossRisk risk = FootageRisk.Of(new LossWorld(snapshot.Holdings(), world.Now + Duration.FromDays(10), parameters), parameters);
+        LossRisk risk = FootageRisk.Of(new LossWorld(snapshot.Holdings(), world.Now + Duration.FromDays(10), parameters));
         double riskSeconds = machine.GetElapsedTime(start).TotalSeconds;
         self.Refresh();
         var result = new LedgerBenchResult(
@@ -99,6 +107,20 @@ internal sealed class LedgerBench : ICommandFile
             self.PeakWorkingSet64 / (1024.0 * 1024));
         GC.KeepAlive(ledger);
         return result;
+    }
+
+    private static ManyDrivesResult MeasureManyDrives(CommandRun run, int drives)
+    {
+        var world = new LedgerBenchWorld(26 * 6 * 10, 3, drives);
+        Holdings holdings = FootageLedger.Of(world.Reports()).Now(world.Now).Holdings();
+        Instant until = world.Now + Duration.FromDays(10);
+        TimeProvider machine = run.Surroundings.Machine;
+        long start = machine.GetTimestamp();
+        LossRisk risk = FootageRisk.Of(new LossWorld(holdings, until, LossParameters.Published));
+        double riskSeconds = machine.GetElapsedTime(start).TotalSeconds;
+        start = machine.GetTimestamp();
+        int moves = new FootageMoves(until, LossParameters.Published, MoveCosts.Cautious).Next(holdings).Count;
+        return new ManyDrivesResult(drives, risk.AnyLostIsExact, risk.AnyLost.Low.Value, risk.AnyLost.Best.Value, riskSeconds, moves, machine.GetElapsedTime(start).TotalSeconds);
     }
 
     private static (double Median, double Slowest) Query(TimeProvider machine, LedgerSnapshot snapshot, LedgerBenchWorld world)

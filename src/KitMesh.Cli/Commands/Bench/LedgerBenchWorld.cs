@@ -13,7 +13,7 @@ namespace KitMesh.Cli.Commands.Bench;
 /// The reports of each drive come from a station of their own and, as on a mesh that meets once a day, in blocks of a
 /// whole visit a drive, not clip by clip. One clip in 500 lacks its last copy, one in 1,000 failed a recheck.
 /// </remarks>
-internal sealed class LedgerBenchWorld(int clips, int copies)
+internal sealed class LedgerBenchWorld(int clips, int copies, int drives)
 {
     private const int Days = 26;
     private const int Sources = 6;
@@ -28,7 +28,7 @@ internal sealed class LedgerBenchWorld(int clips, int copies)
 
     public IEnumerable<TimedReport> Reports()
     {
-        ulong[] sequences = new ulong[copies + 1];
+        ulong[] sequences = new ulong[drives + 1];
         foreach (KitItem item in Kit())
         {
             yield return Written(0, ++sequences[0], Start, new KitDeclared(item));
@@ -47,12 +47,14 @@ internal sealed class LedgerBenchWorld(int clips, int copies)
                 yield return Written(0, ++sequences[0], time, Found(first + i, card, insertion, visit, time));
             }
 
-            for (int drive = 0; drive < copies; drive++)
+            for (int copy = 0; copy < copies; copy++)
             {
-                Instant copied = time + Duration.FromHours(1 + drive);
+                // Where there are more drives than copies, each visit begins one drive further on.
+                int drive = (copy + (drives > copies ? visit : 0)) % drives;
+                Instant copied = time + Duration.FromHours(1 + copy);
                 for (int i = 0; i < count; i++)
                 {
-                    foreach (ReportBody body in Copies(first + i, drive))
+                    foreach (ReportBody body in Copies(first + i, copy, drive))
                     {
                         yield return Written(drive + 1, ++sequences[drive + 1], copied, body);
                     }
@@ -69,8 +71,8 @@ internal sealed class LedgerBenchWorld(int clips, int copies)
         yield return new LedgerQuery(Clip: Hash(clip));
         yield return new LedgerQuery(Card: Card(clip / _perVisit));
         yield return new LedgerQuery(Day: FirstDay.PlusDays(round % Days));
-        yield return new LedgerQuery(Drive: Drive(round % copies));
-        yield return new LedgerQuery(Case: KitId.Parse($"case {round % copies}"));
+        yield return new LedgerQuery(Drive: Drive(round % drives));
+        yield return new LedgerQuery(Case: KitId.Parse($"case {round % drives}"));
         yield return new LedgerQuery(Team: KitId.Parse($"team {round % 3}"), ShortOnly: true);
         yield return LedgerQuery.All;
     }
@@ -94,9 +96,9 @@ internal sealed class LedgerBenchWorld(int clips, int copies)
         return new TimedReport(new Report(new ReportKey(origin, sequence), default, new DeviceTime(time, default, 0), body), time, ClockTrust.PersonSet);
     }
 
-    private IEnumerable<ReportBody> Copies(int clip, int drive)
+    private IEnumerable<ReportBody> Copies(int clip, int copy, int drive)
     {
-        if (clip % 500 == 0 && drive == copies - 1)
+        if (clip % 500 == 0 && copy == copies - 1)
         {
             yield break;
         }
@@ -104,7 +106,7 @@ internal sealed class LedgerBenchWorld(int clips, int copies)
         string path = $"day/{Path(clip)}";
         yield return new CopyMade(Hash(clip), Drive(drive), path, new ByteCount(ClipBytes));
         yield return new CopyVerified(Hash(clip), Drive(drive), path, new ByteCount(ClipBytes), ReadBackLevel.Direct, Recheck: false);
-        if (clip % 1000 == 1 && drive == 0)
+        if (clip % 1000 == 1 && copy == 0)
         {
             yield return new CopyFailed(Hash(clip), Drive(drive), path, CopyFailure.HashDiffers, "as made up", null);
         }
@@ -124,7 +126,7 @@ internal sealed class LedgerBenchWorld(int clips, int copies)
             yield return new FootageSource(Source(source), KitId.Parse($"team {source % 3}"), null, 300, 0.4, null);
         }
 
-        for (int drive = 0; drive < copies; drive++)
+        for (int drive = 0; drive < drives; drive++)
         {
             yield return new Case(KitId.Parse($"case {drive}"), KitId.Parse($"team {drive % 3}"), 0.01);
             yield return new Drive(Drive(drive), KitId.Parse($"case {drive}"), ByteCount.FromGigabytes(16_000), DriveMedium.Flash, null, null, 0.0157, null);
