@@ -20,6 +20,7 @@ namespace KitMesh.Footage.Risk;
 internal sealed class LossBoundsFinder(LossModel model, int mostCounted = DeathLattice.MaxDrives)
 {
     private const int MaxPaired = 150;
+    private const double Negligible = 1e-23;
 
     private bool _pairsAreComplete;
 
@@ -59,7 +60,8 @@ internal sealed class LossBoundsFinder(LossModel model, int mostCounted = DeathL
         ReadOnlySpan<double> chance = lattice.Chance;
         for (int dead = 0; dead < chance.Length; dead++)
         {
-            if (chance[dead] == 0)
+            // Sets of deaths so unlikely that all of them together, 2^20 at most, stay under the last digit of what is summed.
+            if (chance[dead] <= sum * Negligible)
             {
                 continue;
             }
