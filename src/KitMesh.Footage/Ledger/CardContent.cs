@@ -130,15 +130,20 @@ internal sealed class CardContent
             {
                 ref Sighting sighting = ref _facts.Sightings[row];
                 KeepEarliest(isGone ? Gone : OnCard, sighting.Clip, row);
-                if (!isGone)
+
+                // A report with an impossible size is no sign that the file was read.
+                if (!isGone && sighting.Size >= 0)
                 {
                     pathsNow.Add(sighting.Path);
                 }
 
                 if (isLatest && !isGone)
                 {
-                    pathsOfLatest.Add(sighting.Path);
                     latest[sighting.Clip] = row;
+                    if (sighting.Size >= 0)
+                    {
+                        pathsOfLatest.Add(sighting.Path);
+                    }
                 }
             }
         }
