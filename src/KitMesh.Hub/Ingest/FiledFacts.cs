@@ -30,6 +30,15 @@ internal sealed class FiledFacts(IWriterRights rights)
         }
     }
 
+    /// <summary>The ledger as it stood at a past moment, with all that is known by now.</summary>
+    public LedgerSnapshot LedgerOf(Instant past)
+    {
+        lock (_gate)
+        {
+            return _ledger.At(past);
+        }
+    }
+
     /// <summary>Files new reports.</summary>
     public void Add(IReadOnlyList<DecodedEntry> fresh, Retiming retiming)
     {

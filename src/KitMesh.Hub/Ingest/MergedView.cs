@@ -88,13 +88,7 @@ internal sealed class MergedView : IAsyncDisposable
     public LedgerSnapshot LedgerAt(Instant now) => _filed.LedgerAt(now);
 
     /// <summary>The ledger as it stood at a past moment, with all that is known by now.</summary>
-    public LedgerSnapshot LedgerOf(Instant past)
-    {
-        lock (_ledgerGate)
-        {
-            return _ledger.At(past);
-        }
-    }
+    public LedgerSnapshot LedgerOf(Instant past) => _filed.LedgerOf(past);
 
     /// <summary>The rank of the clock behind a report's time.</summary>
     public ClockTrust TrustOf(Report report) => Volatile.Read(ref _retiming).Time(report).Trust;
