@@ -22,6 +22,8 @@ namespace KitMesh.Domain.Results;
 /// <param name="Rations">What stops first when it gets tight.</param>
 /// <param name="Assumptions">What had to be assumed.</param>
 /// <param name="Cautions">Safety words and figures that belong with this outlook.</param>
+/// <param name="PanelPolicy">When the panels should go out; the outlook counts on it. Null without panels.</param>
+/// <param name="Heater">What each way to run the heater does; null without one.</param>
 public sealed record BankOutlook(
     KitId Bank,
     KitId Team,
@@ -39,4 +41,6 @@ public sealed record BankOutlook(
     ValueList<WorkMeasure> Measures,
     ValueList<RationStep> Rations,
     ValueList<EnergyAssumption> Assumptions,
-    ValueList<string> Cautions);
+    ValueList<string> Cautions,
+    PanelPolicy? PanelPolicy = null,
+    HeaterChoice? Heater = null);

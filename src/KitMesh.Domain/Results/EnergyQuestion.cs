@@ -13,13 +13,15 @@ namespace KitMesh.Domain.Results;
 /// <param name="Forecast">Typed-in weather, at most one entry a place and day.</param>
 /// <param name="Seed">Seed of the paths; the same question gives the same answer bit for bit.</param>
 /// <param name="Paths">Paths to roll, at least 10,000 for an answer that is shown to people.</param>
+/// <param name="Settings">What the crew decides about its panels; null for the defaults.</param>
 public sealed record EnergyQuestion(
     Instant Now,
     ValueList<KitItem> Kit,
     ValueList<TimedReading> Readings,
     ValueList<SkyForecast> Forecast,
     ulong Seed = 1,
-    int Paths = EnergyQuestion.DefaultPaths)
+    int Paths = EnergyQuestion.DefaultPaths,
+    EnergySettings? Settings = null)
 {
     /// <summary>Paths rolled unless the question says otherwise.</summary>
     public const int DefaultPaths = 10_000;

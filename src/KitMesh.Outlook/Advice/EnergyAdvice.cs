@@ -45,6 +45,19 @@ internal static class EnergyAdvice
                 ration.Load));
         }
 
+        if (bank.Heater is { } heater && heater.Best != "always" && heater.Always.Value - Math.Min(heater.ForTheSun.Value, heater.Off.Value) >= 0.02)
+        {
+            yield return new RankedAdvice(new Domain.Results.Advice(
+                $"energy/heater/{bank.Bank}",
+                AdviceCategory.Energy,
+                heater.Best == "off" ? $"leave the heater of {bank.Bank} off" : $"run the heater of {bank.Bank} only ahead of the sun",
+                heater.Words,
+                null,
+                $"{Odds.InWords(heater.Always)} becomes {Odds.InWords(heater.Best == "off" ? heater.Off : heater.ForTheSun)}",
+                0.3 + (0.4 * heater.Always.Value),
+                bank.Bank));
+        }
+
         if (bank.Readiness.WarmUp is not null)
         {
             yield return new RankedAdvice(new Domain.Results.Advice(

@@ -83,6 +83,8 @@ public static class ChargingPlanner
         }
 
         StartState start = StartState.Of(bank, readings, question.Energy.Now, assumptions);
-        return Math.Max(0, start.Charge - (1.28 * start.ChargeSd) - bank.Bank.Reserve.Value) * bank.CapacityWh;
+        // Without an outlook three days of life-safety are kept: own choice.
+        double life = bank.Loads.Where(load => load.Class == LoadClass.LifeSafety).Sum(load => load.PerDay.Value) * 3 / bank.CapacityWh;
+        return Math.Max(0, start.Charge - (1.28 * start.ChargeSd) - Math.Max(bank.Bank.Reserve.Value, Math.Min(0.5, life))) * bank.CapacityWh;
     }
 }

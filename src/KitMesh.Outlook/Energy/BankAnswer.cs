@@ -10,18 +10,18 @@ namespace KitMesh.Outlook.Energy;
 /// <summary>Puts one bank's outlook together.</summary>
 internal static class BankAnswer
 {
-    internal static BankOutlook Of(BankCases cases, KitBook kit, SiteBook sites, EnergyQuestion question, List<EnergyAssumption> assumptions)
+    internal static BankOutlook Of(BankCases cases, KitBook kit, SiteBook sites, ReadingBook readings, EnergyQuestion question, List<EnergyAssumption> assumptions)
     {
         BankKit bank = cases.Bank;
         int paths = Math.Max(PathEngine.Lanes, (question.Paths + PathEngine.Lanes - 1) / PathEngine.Lanes * PathEngine.Lanes);
-        PathDays days = PathEngine.Run(cases.Fine(cases.Beliefs.Heater), question.Seed, paths);
         var whatIfs = new WhatIfs(cases, question.Seed, paths);
+        PanelPolicy? policy = whatIfs.Panels();
+        PathDays days = PathEngine.Run(cases.Fine(cases.Beliefs.Heater) with { PanelsBelow = policy?.Below?.Value ?? 2 }, question.Seed, paths);
         PathDays good = whatIfs.Good;
         PathDays bad = whatIfs.Bad;
         PathDays forTheSun = whatIfs.ForTheSun();
         ValueList<PanelDay> panels = PanelAdvisor.Of(cases, kit, sites, forTheSun);
-        string assuming = Assuming(cases, paths);
-        double lifeReserve = Math.Max(bank.Bank.Reserve.Value * bank.CapacityWh, cases.LifeWh);
+        string assuming = Assuming(cases, paths, policy);
         double spendable = Spendable(cases);
         ValueList<ChanceRange> chances = Chances(days, good, bad, assuming);
         return new BankOutlook(
@@ -30,7 +30,7 @@ internal static class BankAnswer
             Estimate(cases.Start),
             new WattHours(bank.CapacityWh),
             new WattHours(spendable),
-            new WattHours(lifeReserve),
+            new WattHours(cases.LifeReserveWh),
             Days(cases, kit, days, chances),
             chances[^1],
             Autonomy(whatIfs.WithoutSun()),
@@ -38,10 +38,12 @@ internal static class BankAnswer
             panels.FirstOrDefault(day => day.Pays)?.Day,
             ReadinessAdvisor.Of(cases, kit, sites, question.Now, panels),
             whatIfs.Influences(),
-            WorkBudget.Of(cases, whatIfs.SustainableWh(), kit.Days),
+            WorkBudget.Of(cases, kit, readings, whatIfs.SustainableWh()),
             whatIfs.Rations(),
             assumptions.ToValueList(),
-            Cautions(cases));
+            Cautions(cases),
+            policy,
+            whatIfs.Heater());
     }
 
     // Above the reserve, at the present temperature and the evening's load, never below what the cold keeps.
@@ -51,7 +53,7 @@ internal static class BankAnswer
         var power = new Watts(Math.Max(1, (cases.LifeWh + cases.WorkWh) * 0.16));
         Celsius cell = cases.Start.Coldest ?? new Celsius(Math.Min(0, cases.Place.NightTemperature.Value));
         double low = Math.Max(0, cases.Start.Charge - (1.28 * cases.Start.ChargeSd));
-        double left = Math.Max(bank.Bank.Reserve.Value, bank.Model.Usable(new StateOfCharge(1), power, cell).LeftAt.Value);
+        double left = Math.Max(cases.LifeReserveWh / bank.CapacityWh, bank.Model.Usable(new StateOfCharge(1), power, cell).LeftAt.Value);
         return Math.Max(0, low - left) * bank.CapacityWh;
     }
 
@@ -118,7 +120,7 @@ internal static class BankAnswer
         new(counts.Quantile(0.05)), new(counts.Quantile(0.10)), new(counts.Quantile(0.25)), new(counts.Quantile(0.50)),
         new(counts.Quantile(0.75)), new(counts.Quantile(0.90)), new(counts.Quantile(0.95)));
 
-    private static string Assuming(BankCases cases, int paths)
+    private static string Assuming(BankCases cases, int paths, PanelPolicy? policy)
     {
         BankBeliefs beliefs = cases.Beliefs;
         int learnt = beliefs.Loads.Values.Count(load => load.Days > 0);
@@ -129,7 +131,7 @@ internal static class BankAnswer
             _ => "no heater",
         };
         return FormattableString.Invariant(
-            $"panels out on every camp and rest day, {heater}; {learnt} of {beliefs.Loads.Count} loads and {beliefs.Yield.Days} days of sky learnt from readings; low and high move every doubt by one standard deviation at once; {paths} paths");
+            $"panels out on every camp and rest day{(policy?.Below is { } below ? $" with the bank below {below.Value * 100:0} %" : "")}, {heater}; {learnt} of {beliefs.Loads.Count} loads and {beliefs.Yield.Days} days of sky learnt from readings; low and high move every doubt by one standard deviation at once; {paths} paths");
     }
 
     private static ValueList<string> Cautions(BankCases cases)

@@ -39,8 +39,9 @@ internal sealed record BankBeliefs(
             }
         }
 
+        IReadOnlySet<LocalDate> dry = readings.DryDays(bank.Bank, bank.Packs, kit.Zone);
         var loads = bank.Loads.ToDictionary(
-            load => load.Id, load => LoadLearner.Learn(load, learn ? readings.Load(load.Id) : [], kit.Zone, kit.Today));
+            load => load.Id, load => LoadLearner.Learn(load, learn ? readings.Load(load.Id) : [], kit.Zone, kit.Today, dry));
         (double shift, double doubt, double anomaly) = learn ? Air(bank, kit, readings, now) : (0, 2, 0);
         BoxBelief box = Thermal(bank, learn ? readings : null, kit);
         HeaterPolicy heater = Policy(bank, learn ? readings : null, kit, assumptions);
@@ -94,30 +95,7 @@ internal sealed record BankBeliefs(
         IReadOnlyList<(Instant Time, Celsius Value)> air = kit.PlaceOf(bank.Bank.Team, kit.Today) is { } place
             ? [.. readings.Temperature(place.Id).Select(r => (r.Time, r.Body.Temperature))]
             : [];
-        (Instant Time, Celsius Cell)? before = null;
-        int at = 0;
-        foreach ((Instant time, BatteryReading body) in readings.Battery(bank.Bank, bank.Packs))
-        {
-            if (body.ColdestProbe is not { } cell || (before is { } b && time - b.Time < Duration.FromMinutes(50)))
-            {
-                continue;
-            }
-
-            while (at < air.Count && air[at].Time < time)
-            {
-                at++;
-            }
-
-            // Only while the heater cannot be on, because nobody reports its power: cells above where it stops, or no heater at all.
-            bool off = bank.Box.Heater.Value <= 0 || cell.Value > bank.Box.HeaterOff.Value + 0.5;
-            if (before is { } start && off && at > 0 && time - air[at - 1].Time < Duration.FromMinutes(90))
-            {
-                learner.See(start.Cell, cell, air[at - 1].Value, new WattHours(0), time - start.Time);
-            }
-
-            before = (time, cell);
-        }
-
+        BoxReadings.Show(learner, bank, readings.Battery(bank.Bank, bank.Packs), air);
         return learner.Belief;
     }
 

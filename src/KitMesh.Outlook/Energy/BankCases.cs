@@ -20,6 +20,8 @@ internal sealed class BankCases
         Bank = bank;
         Beliefs = beliefs;
         Start = start;
+        Settings = question.Settings ?? EnergySettings.Default;
+        DaysLeft = kit.Days;
         _forecast = question.Forecast.GroupBy(f => (f.Place, f.Day)).ToDictionary(group => group.Key, group => group.Last());
         _fine = new StepBuilder(kit, sites, bank, question.Now, 96);
         _coarse = new StepBuilder(kit, sites, bank, question.Now, 24);
@@ -27,6 +29,8 @@ internal sealed class BankCases
         LifeWh = bank.Loads.Where(load => load.Class == LoadClass.LifeSafety).Sum(load => beliefs.Loads[load.Id].MeanWh);
         WorkWh = bank.Loads.Where(load => load.Class != LoadClass.LifeSafety).Sum(load => beliefs.Loads[load.Id].MeanWh);
     }
+
+    internal EnergySettings Settings { get; }
 
     internal BankKit Bank { get; }
 
@@ -40,6 +44,12 @@ internal sealed class BankCases
 
     internal double WorkWh { get; }
 
+    internal int DaysLeft { get; }
+
+    /// <summary>Kept for life-safety loads to the last day, at least the declared reserve; at most half of the bank, because on a long trip the sun must bring the rest.</summary>
+    internal double LifeReserveWh =>
+        Math.Max(Math.Clamp(Bank.Bank.Reserve.Value, 0, 1) * Bank.CapacityWh, Math.Min(LifeWh * DaysLeft, Bank.CapacityWh / 2));
+
     internal StepBuilder Steps => _fine;
 
     /// <summary>Steps of a quarter of an hour, for what is shown.</summary>
@@ -50,17 +60,17 @@ internal sealed class BankCases
 
     private PathCase Make(StepBuilder steps, HeaterPolicy heater)
     {
-        SkyShape sky = Beliefs.Sky with { Shift = Beliefs.Sky.Shift + Beliefs.Yield.SkyShift, Width = Beliefs.Sky.Width * Beliefs.Yield.SkyWidth };
         Box? box = Bank.Box;
         double capacity = Bank.CapacityWh;
         (double floor, double perKelvin) = Floor();
         (double daySd, double doubt) = LoadSpread();
-        double persistence = 0.4;
+        SkyCurve sky = Beliefs.Yield.Curve;
+        double persistence = Beliefs.Yield.Persistence;
         double carried = Beliefs.Yield.LastZ is null ? 0 : Math.Pow(persistence, Math.Max(0, Beliefs.Yield.LastAgeDays - 1));
         bool knownWarmth = Start.Coldest is not null;
         return new PathCase
         {
-            Steps = steps.Build(heater, _forecast, sky, WorkWh, LifeWh),
+            Steps = steps.Build(heater, _forecast, sky, ByHour(life: false), ByHour(life: true)),
             CapacityWh = capacity,
             ReserveFraction = Math.Clamp(Bank.Bank.Reserve.Value, 0, 0.95),
             FloorAtZero = floor,
@@ -86,10 +96,15 @@ internal sealed class BankCases
             PanelDoubt = Beliefs.Yield.PanelDoubt,
             PanelScale = Beliefs.Yield.PanelFactor,
             Sky = sky,
+            GustLimit = Settings.GustLimit?.Value ?? double.MaxValue,
+            UsualGust = Math.Max(0.1, Settings.UsualGust.Value),
+            SnowLoss = Math.Clamp(Settings.SnowLoss, 0, 1),
+            TaperPerHour = Taper(),
+            HeatsWithPanelsOnly = heater == HeaterPolicy.ForTheSun,
             SkyPersistence = persistence,
             SkyStartZ = carried * (Beliefs.Yield.LastZ ?? 0),
-            SkyStartSd = Math.Sqrt(Math.Max(0.02, 1 - (carried * carried))),
-            SkyDoubt = Beliefs.Yield.SkyDoubt,
+            SkyStartSd = Math.Sqrt(Math.Max(Beliefs.Yield.LastDoubt * Beliefs.Yield.LastDoubt, 1 - (carried * carried))),
+            SkyDoubt = Beliefs.Yield.Doubt,
             AirStartK = Beliefs.AirNowK,
             AirStartSd = Beliefs.AirNowK == 0 ? 4 : 2,
             AirShiftK = Beliefs.AirShiftK,
@@ -98,6 +113,34 @@ internal sealed class BankCases
             LoadDoubt = doubt,
         };
     }
+
+    // Where the voltage limit is met at the power that the panels can give, and how fast the power falls from there to full.
+    private double Taper()
+    {
+        PackModel model = Bank.Model;
+        var cool = new Celsius(10);
+        if (Bank.PanelWatts <= 0 || model.Limits.MaxPackVolts(model.Pack.Series, cool) is not { } limit)
+        {
+            return double.MaxValue;
+        }
+
+        double power = Math.Min(Bank.PanelWatts, Bank.Limits.Zones.Max(zone => zone.MaxRate) * Bank.CapacityWh);
+        double drop = power / Math.Max(1, model.OpenCircuit(new(0.9)).Value) * model.Resistance(cool).Value;
+        double full = 1;
+        while (full > 0.7 && model.OpenCircuit(new(full)).Value + drop > limit.Value)
+        {
+            full -= 0.005;
+        }
+
+        return full >= 1 ? double.MaxValue : power / ((1 - full) * Bank.CapacityWh);
+    }
+
+    private double[] ByHour(bool life) =>
+    [
+        .. Enumerable.Range(0, 24).Select(hour => Bank.Loads
+            .Where(load => (load.Class == LoadClass.LifeSafety) == life)
+            .Sum(load => Beliefs.Loads[load.Id].MeanWh * Beliefs.Loads[load.Id].HourShares[hour])),
+    ];
 
     // Fraction that stays behind at the mean evening load: at 0 °C, and what each kelvin of cold adds down to -20 °C.
     private (double AtZero, double PerKelvin) Floor()

@@ -40,7 +40,7 @@ public static class EnergyForecaster
             }
 
             BankCases cases = Prepare(bank, kit, sites, readings, question, learn, assumptions);
-            banks.Add(BankAnswer.Of(cases, kit, sites, question, assumptions));
+            banks.Add(BankAnswer.Of(cases, kit, sites, readings, question, assumptions));
         }
 
         var run = new OutlookRun(PathRandom.Name, question.Seed, RoundUp(question.Paths), Duration.FromMinutes(15));

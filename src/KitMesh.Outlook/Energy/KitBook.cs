@@ -17,6 +17,7 @@ internal sealed class KitBook
     private readonly ILookup<KitId, Panel> _panels;
     private readonly ILookup<KitId, Load> _loads;
     private readonly ILookup<KitId, Outlet> _outlets;
+    private readonly ILookup<KitId, Person> _people;
 
     internal KitBook(ValueList<KitItem> kit, Instant now, List<EnergyAssumption> assumptions)
     {
@@ -41,6 +42,7 @@ internal sealed class KitBook
         _packs = kit.OfType<Pack>().Where(pack => pack.Bank is not null).ToLookup(pack => pack.Bank!.Value);
         _panels = kit.OfType<Panel>().ToLookup(panel => panel.Bank);
         _loads = kit.OfType<Load>().ToLookup(load => load.Bank);
+        _people = kit.OfType<Person>().ToLookup(person => person.Team);
         _outlets = kit.OfType<Outlet>().ToLookup(outlet => outlet.Bank);
         Banks = [.. kit.OfType<Bank>().OrderBy(bank => bank.Team).ThenBy(bank => bank.Id)];
     }
@@ -63,6 +65,8 @@ internal sealed class KitBook
         [.. _loads[bank.Id].OrderBy(load => load.Class).ThenBy(load => load.Priority).ThenBy(load => load.Id)];
 
     internal IReadOnlyList<Outlet> OutletsOf(Bank bank) => [.. _outlets[bank.Id].OrderBy(outlet => outlet.Id)];
+
+    internal int PeopleOf(KitId team) => _people[team].Count();
 
     internal Box? BoxOf(Bank bank) => bank.Box is { } id ? _boxes.GetValueOrDefault(id) : null;
 

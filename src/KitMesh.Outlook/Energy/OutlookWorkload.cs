@@ -23,12 +23,8 @@ public sealed class OutlookWorkload
     /// <param name="days">Days.</param>
     public static OutlookWorkload Standard(int paths = 10_000, int days = 40) => new(StandardBank(days, 24), paths);
 
-    /// <summary>Shift, width, least and greatest index of the standard bank's sky, for a comparison in another language.</summary>
-    public static double[] SkyOfStandardBank()
-    {
-        SkyShape sky = StandardBank(1, 24).Sky;
-        return [sky.Shift, sky.Width, sky.Low, sky.High];
-    }
+    /// <summary>The standard bank's sky, for a comparison in another language: clear-sky index at 129 Gaussian positions from -4 to 4.</summary>
+    public static double[] SkyOfStandardBank() => StandardBank(1, 24).Sky.Table.ToArray();
 
     /// <summary>Rolls with lanes, all counts included.</summary>
     /// <param name="seed">Seed of the paths.</param>
@@ -67,6 +63,8 @@ public sealed class OutlookWorkload
             steps.Afternoon[i] = hour < 12 ? -1 : 1;
         }
 
+        Array.Fill(steps.HasPanels, true);
+
         return new PathCase
         {
             Steps = steps,
@@ -88,7 +86,10 @@ public sealed class OutlookWorkload
             ZoneWatts = [128, 256, 640],
             ZoneEndC = 45,
             PanelWatts = 255,
-            Sky = SkyShape.Fit(0.72, 0.21),
+            Sky = SkyCurve.Of(SkyShape.Fit(0.72, 0.21).At),
+            GustLimit = 15,
+            SnowLoss = 0.3,
+            TaperPerHour = 6,
             LoadDaySd = 0.2,
             LoadDoubt = 0.1,
         };

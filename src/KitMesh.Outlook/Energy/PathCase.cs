@@ -18,6 +18,9 @@ internal sealed record PathCase
 
     internal double FloorPerKelvin { get; init; }
 
+    /// <summary>Below this an empty bank keeps neither its heater nor its controller alive: cold cells then stay cold in full sun.</summary>
+    internal double DeadFraction => FloorAtZero + 0.01;
+
     internal double ChargeEfficiency { get; init; } = 0.96;
 
     internal double DischargeEfficiency { get; init; } = 0.98;
@@ -64,7 +67,11 @@ internal sealed record PathCase
 
     internal double PanelDoubt { get; init; } = 0.1;
 
-    internal required SkyShape Sky { get; init; }
+    /// <summary>Distribution of a day's clear-sky index.</summary>
+    internal required SkyCurve Sky { get; init; }
+
+    /// <summary>Moves all Gaussian positions of the sky; negative is cloudier.</summary>
+    internal double SkyShiftZ { get; init; }
 
     internal double SkyPersistence { get; init; } = 0.3;
 
@@ -73,7 +80,7 @@ internal sealed record PathCase
 
     internal double SkyStartSd { get; init; } = 1;
 
-    /// <summary>Doubt in the place's mean sky, in units of the logit.</summary>
+    /// <summary>Doubt in that distribution: standard deviation of a shift of all positions, drawn once a path.</summary>
     internal double SkyDoubt { get; init; } = 0.3;
 
     /// <summary>How much the halves of a day differ in clear-sky index.</summary>
@@ -100,6 +107,32 @@ internal sealed record PathCase
 
     /// <summary>Scales what the panels give; 1 leaves it.</summary>
     internal double PanelScale { get; init; } = 1;
+
+    /// <summary>Panels go out only on mornings when the bank is below this fraction; above 1 means on every day that they can stand.</summary>
+    internal double PanelsBelow { get; init; } = 2;
+
+    /// <summary>Panels come down on days with stronger gusts, m/s.</summary>
+    internal double GustLimit { get; init; } = double.MaxValue;
+
+    /// <summary>Median of a day's strongest gust, m/s, and the sigma of its logarithm.</summary>
+    internal double UsualGust { get; init; } = 8;
+
+    internal double GustSigma { get; init; } = 0.4;
+
+    /// <summary>Most of the power that snow on the panel takes on a dull day.</summary>
+    internal double SnowLoss { get; init; }
+
+    /// <summary>Most charge power for each Wh of room: where the constant-voltage phase tapers.</summary>
+    internal double TaperPerHour { get; init; } = double.MaxValue;
+
+    /// <summary>The heater runs only on days when the panels go out.</summary>
+    internal bool HeatsWithPanelsOnly { get; init; }
+
+    /// <summary>Clear-sky index below which a day counts as dull and may bring snow. Own choice.</summary>
+    internal const double DullIndex = 0.35;
+
+    /// <summary>Correlation of gusts with the sky's position: storms blow. Own choice.</summary>
+    internal const double GustWithSky = -0.3;
 
     /// <summary>Moves the air temperature.</summary>
     internal double AirShiftK { get; init; }

@@ -10,6 +10,7 @@ internal sealed class PathDays
         Lowest = Make(days, 0, 1);
         AtEnd = Make(days, 0, 1);
         FirstShort = new int[days];
+        PanelsOut = new double[days];
         Short = new int[days];
         (double most, double loads) = Bounds(bank);
         Harvest = Make(days, 0, most);
@@ -40,6 +41,9 @@ internal sealed class PathDays
     /// <summary>Harvest less heater, per day.</summary>
     internal Histogram[] Net { get; }
 
+    /// <summary>Paths on which the panels went out, by day; 0 where they cannot stand.</summary>
+    internal double[] PanelsOut { get; }
+
     /// <summary>Paths that ran short for the first time on each day.</summary>
     internal int[] FirstShort { get; }
 
@@ -51,6 +55,9 @@ internal sealed class PathDays
 
     /// <summary>Every path's figures, only when asked for.</summary>
     internal PathTrace? Trace { get; }
+
+    /// <summary>Mean days of the trip on which the panels go out.</summary>
+    internal double MeanDaysOut => PanelsOut.Sum() / Paths;
 
     internal double ShortByEnd => FirstShort.Sum() / (double)Paths;
 

@@ -25,6 +25,9 @@ internal struct PathLanes
     private Vector512<double> _air;
     private Vector512<double> _clearness;
     private Vector512<double> _loadToday;
+    private Vector512<double> _out;
+    private Vector512<double> _panelToday;
+    private Vector512<double> _heatToday;
 
     // State.
     private Vector512<double> _energy;
@@ -61,7 +64,7 @@ internal struct PathLanes
         _cell = Vector512.Create(bank.StartCellC) + (cell * bank.StartCellSd);
         _panelFactor = Lognormal(panel, bank.PanelDoubt) * bank.PanelScale;
         _loadFactor = Lognormal(load, bank.LoadDoubt) * bank.LoadScale;
-        _skyShift = Vector512.Create(bank.Sky.Shift) + (sky * bank.SkyDoubt);
+        _skyShift = Vector512.Create(bank.SkyShiftZ) + (sky * bank.SkyDoubt);
         _airShift = Vector512.Create(bank.AirShiftK) + (air * bank.AirDoubtK);
         Vector512<double> wattsPerKelvin = Lognormal(loss, bank.BoxLossSd) * bank.BoxWattsPerKelvin;
         _decay = LaneMath.Exp(wattsPerKelvin * (-3600 * bank.Steps.StepHours / bank.BoxJoulesPerKelvin));
@@ -78,6 +81,7 @@ internal struct PathLanes
         StepTable steps = bank.Steps;
         (Vector512<double> weather, Vector512<double> air) = _random.NextNormals();
         (Vector512<double> load, Vector512<double> half) = _random.NextNormals();
+        (Vector512<double> gust, Vector512<double> snow) = _random.NextNormals();
         _z = (_z * bank.SkyPersistence) + (weather * Math.Sqrt(1 - (bank.SkyPersistence * bank.SkyPersistence)));
         _airAnomaly = (_airAnomaly * bank.AirPersistence) + (air * (bank.AirDaySd * Math.Sqrt(1 - (bank.AirPersistence * bank.AirPersistence))));
 
@@ -86,20 +90,33 @@ internal struct PathLanes
         _z = (_z * rest) + Vector512.Create(trust * steps.ForecastZ[day]);
         _airAnomaly = (_airAnomaly * rest) + Vector512.Create(trust * steps.ForecastAirK[day]);
 
-        Vector512<double> zero = Vector512<double>.Zero;
-        Vector512<double> one = Vector512<double>.One;
-        Vector512<double> t = LaneMath.Exp(zero - (_skyShift + (_z * bank.Sky.Width)));
-        Vector512<double> k = Vector512.Create(bank.Sky.Low) + (Vector512.Create(bank.Sky.High - bank.Sky.Low) / (one + t));
+        Vector512<double> k = bank.Sky.At(_skyShift + _z);
         Vector512<double> shift = half * bank.SkyHalfDaySd;
-        Vector512<double> low = Vector512.Create(bank.Sky.Low);
-        Vector512<double> high = Vector512.Create(bank.Sky.High);
+        Vector512<double> low = Vector512.Create(SkyCurve.Least);
+        Vector512<double> high = Vector512.Create(SkyCurve.Greatest);
         _morning = Vector512.Min(high, Vector512.Max(low, k - shift));
         _afternoon = Vector512.Min(high, Vector512.Max(low, k + shift));
         _clearness = Vector512.Create(0.5) + (k * 0.5);
         _air = _airShift + _airAnomaly;
         _loadToday = _loadFactor * Lognormal(load, bank.LoadDaySd);
         _lowest = _energy;
-        _panel = _charged = _drawn = _load = _heater = _harvest = zero;
+        _panel = _charged = _drawn = _load = _heater = _harvest = Vector512<double>.Zero;
+        SetOut(bank, k, gust, snow);
+    }
+
+    // Whether the panels go out today: not above their gust limit, nor while the bank is full enough. Snow on a dull day takes a part of them.
+    private void SetOut(PathCase bank, Vector512<double> k, Vector512<double> gust, Vector512<double> snow)
+    {
+        Vector512<double> one = Vector512<double>.One;
+        Vector512<double> wind = (_z * PathCase.GustWithSky) + (gust * Math.Sqrt(1 - (PathCase.GustWithSky * PathCase.GustWithSky)));
+        Vector512<double> speed = LaneMath.Exp(wind * bank.GustSigma) * bank.UsualGust;
+        Vector512<double> stands = Vector512.LessThanOrEqual(speed, Vector512.Create(bank.GustLimit))
+            & Vector512.LessThan(_energy, Vector512.Create(bank.PanelsBelow * bank.CapacityWh));
+        _out = Vector512.ConditionalSelect(stands, one, Vector512<double>.Zero);
+        Vector512<double> dull = Vector512.LessThan(k, Vector512.Create(PathCase.DullIndex));
+        Vector512<double> clean = one - (Vector512.Min(one, Vector512.Abs(snow)) * bank.SnowLoss);
+        _panelToday = _panelFactor * _out * Vector512.ConditionalSelect(dull, clean, one);
+        _heatToday = bank.HeatsWithPanelsOnly ? _out : one;
     }
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
@@ -135,7 +152,7 @@ internal struct PathLanes
         Vector512<double> rated = k * (Vector512.Create(steps.PanelLinear[step]) + (k * steps.PanelSquare[step]));
         Vector512<double> cell = air + (rated * bank.CellRisePerWatt) - Vector512.Create(25.0);
         Vector512<double> warm = Vector512<double>.One + (cell * bank.PanelPerKelvin);
-        return Vector512.Max(Vector512<double>.Zero, rated * warm * _panelFactor);
+        return Vector512.Max(Vector512<double>.Zero, rated * warm * _panelToday);
     }
 
     // A thermostat: on below its lower temperature, off above the upper one, with the power that reaches the upper one within the step.
@@ -154,7 +171,9 @@ internal struct PathLanes
         }
 
         Vector512<double> wanted = Vector512.Max(zero, (offAt - free) * _wattsPerStepKelvin);
-        return _heaterOn * Vector512.Min(wanted, Vector512.Create(allowedWatts));
+        Vector512<double> alive = Vector512.ConditionalSelect(
+            Vector512.GreaterThan(_energy, Vector512.Create(bank.DeadFraction * bank.CapacityWh)), _heaterOn, zero);
+        return alive * _heatToday * Vector512.Min(wanted, Vector512.Create(allowedWatts));
     }
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
@@ -162,7 +181,7 @@ internal struct PathLanes
     {
         Vector512<double> zero = Vector512<double>.Zero;
         Vector512<double> zone = Zone(bank, _cell);
-        Vector512<double> room = (Vector512.Create(bank.CapacityWh) - _energy) * (1 / (bank.ChargeEfficiency * hours));
+        Vector512<double> room = (Vector512.Create(bank.CapacityWh) - _energy) * Math.Min(bank.TaperPerHour, 1 / (bank.ChargeEfficiency * hours));
         Vector512<double> limit = Vector512.Min(Vector512.Min(zone, Vector512.Create(bank.ControllerWatts)), Vector512.Max(zero, room));
         Vector512<double> charge = Vector512.Min(Vector512.Max(zero, net), limit);
         _zoneExcess = Vector512.Max(_zoneExcess, charge - zone);
@@ -215,6 +234,7 @@ internal struct PathLanes
             days.Loads[day].Add(_load.GetElement(lane) * hours);
             days.Heater[day].Add(heater);
             days.Net[day].Add(harvest - heater);
+            days.PanelsOut[day] += bank.Steps.HasPanels[day] ? _out.GetElement(lane) : 0;
             double since = _shortSince.GetElement(lane);
             bool startedToday = since >= dayStart && since < stepsDone;
             days.FirstShort[day] += startedToday ? 1 : 0;

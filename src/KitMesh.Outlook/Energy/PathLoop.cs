@@ -49,7 +49,7 @@ internal static class PathLoop
         p.Cell = bank.StartCellC + (cell * bank.StartCellSd);
         p.PanelFactor = Lognormal(panel, bank.PanelDoubt) * bank.PanelScale;
         p.LoadFactor = Lognormal(load, bank.LoadDoubt) * bank.LoadScale;
-        p.SkyShift = bank.Sky.Shift + (sky * bank.SkyDoubt);
+        p.SkyShift = bank.SkyShiftZ + (sky * bank.SkyDoubt);
         p.AirShift = bank.AirShiftK + (air * bank.AirDoubtK);
         double wattsPerKelvin = Lognormal(loss, bank.BoxLossSd) * bank.BoxWattsPerKelvin;
         p.Decay = LoopMath.Exp(wattsPerKelvin * (-3600 * bank.Steps.StepHours / bank.BoxJoulesPerKelvin));
@@ -65,20 +65,26 @@ internal static class PathLoop
         StepTable steps = bank.Steps;
         (double weather, double air) = p.Random.NextNormals();
         (double load, double half) = p.Random.NextNormals();
+        (double gust, double snow) = p.Random.NextNormals();
         p.Z = (p.Z * bank.SkyPersistence) + (weather * Math.Sqrt(1 - (bank.SkyPersistence * bank.SkyPersistence)));
         p.AirAnomaly = (p.AirAnomaly * bank.AirPersistence) + (air * (bank.AirDaySd * Math.Sqrt(1 - (bank.AirPersistence * bank.AirPersistence))));
         double trust = steps.ForecastTrust[day];
         double rest = Math.Sqrt(1 - (trust * trust));
         p.Z = (p.Z * rest) + (trust * steps.ForecastZ[day]);
         p.AirAnomaly = (p.AirAnomaly * rest) + (trust * steps.ForecastAirK[day]);
-        double t = LoopMath.Exp(0 - (p.SkyShift + (p.Z * bank.Sky.Width)));
-        double k = bank.Sky.Low + ((bank.Sky.High - bank.Sky.Low) / (1 + t));
+        double k = bank.Sky.At(p.SkyShift + p.Z);
         double shift = half * bank.SkyHalfDaySd;
-        p.Morning = Math.Min(bank.Sky.High, Math.Max(bank.Sky.Low, k - shift));
-        p.Afternoon = Math.Min(bank.Sky.High, Math.Max(bank.Sky.Low, k + shift));
+        p.Morning = Math.Min(SkyCurve.Greatest, Math.Max(SkyCurve.Least, k - shift));
+        p.Afternoon = Math.Min(SkyCurve.Greatest, Math.Max(SkyCurve.Least, k + shift));
         p.Clearness = 0.5 + (k * 0.5);
         p.Air = p.AirShift + p.AirAnomaly;
         p.LoadToday = p.LoadFactor * Lognormal(load, bank.LoadDaySd);
+        double wind = (p.Z * PathCase.GustWithSky) + (gust * Math.Sqrt(1 - (PathCase.GustWithSky * PathCase.GustWithSky)));
+        double speed = LoopMath.Exp(wind * bank.GustSigma) * bank.UsualGust;
+        double stands = speed <= bank.GustLimit && p.Energy < bank.PanelsBelow * bank.CapacityWh ? 1 : 0;
+        double clean = 1 - (Math.Min(1, Math.Abs(snow)) * bank.SnowLoss);
+        p.PanelToday = p.PanelFactor * stands * (k < PathCase.DullIndex ? clean : 1);
+        p.HeatToday = bank.HeatsWithPanelsOnly ? stands : 1;
     }
 
     private static void Step(PathCase bank, ref LoopPath p, int step)
@@ -89,15 +95,16 @@ internal static class PathLoop
         double air = steps.AirMeanC[step] + p.Air + (p.Clearness * steps.AirSwingK[step]);
         double rated = k * (steps.PanelLinear[step] + (k * steps.PanelSquare[step]));
         double warm = 1 + ((air + (rated * bank.CellRisePerWatt) - 25) * bank.PanelPerKelvin);
-        double panel = Math.Max(0, rated * warm * p.PanelFactor);
+        double panel = Math.Max(0, rated * warm * p.PanelToday);
         double load = p.LoadToday * steps.LoadWatts[step];
         double free = air + ((p.Cell - air) * p.Decay);
         p.HeaterOn = free < bank.HeaterOnC ? 1 : p.Cell >= bank.HeaterOffC - 0.05 ? 0 : p.HeaterOn;
         double wanted = Math.Max(0, (bank.HeaterOffC - free) * p.WattsPerStepKelvin);
-        double heater = p.HeaterOn * Math.Min(wanted, bank.HeaterWatts * steps.HeaterAllowed[step]);
+        double alive = p.Energy > bank.DeadFraction * bank.CapacityWh ? p.HeaterOn : 0;
+        double heater = alive * p.HeatToday * Math.Min(wanted, bank.HeaterWatts * steps.HeaterAllowed[step]);
 
         double net = panel - (load + heater);
-        double room = (bank.CapacityWh - p.Energy) * (1 / (bank.ChargeEfficiency * hours));
+        double room = (bank.CapacityWh - p.Energy) * Math.Min(bank.TaperPerHour, 1 / (bank.ChargeEfficiency * hours));
         double limit = Math.Min(Math.Min(Zone(bank, p.Cell), bank.ControllerWatts), Math.Max(0, room));
         double charge = Math.Min(Math.Max(0, net), limit);
         double floor = Math.Max(0, bank.FloorAtZero - (p.Cell * bank.FloorPerKelvin)) * bank.CapacityWh;
@@ -142,6 +149,8 @@ internal static class PathLoop
         internal double Air;
         internal double Clearness;
         internal double LoadToday;
+        internal double PanelToday;
+        internal double HeatToday;
         internal double Energy;
         internal double Cell;
         internal double HeaterOn;

@@ -16,6 +16,7 @@ internal sealed class ReadingBook
 {
     private static readonly Duration StuckAfter = Duration.FromHours(18);
     private const int StuckReadings = 24;
+    private const double DryCharge = 0.06;
 
     private readonly ILookup<KitId, (Instant Time, BatteryReading Body)> _battery;
     private readonly ILookup<KitId, (Instant Time, PanelReading Body)> _panel;
@@ -48,6 +49,10 @@ internal sealed class ReadingBook
     /// <summary>Every reading of a bank: of itself and of its packs, in order.</summary>
     internal IReadOnlyList<(Instant Time, BatteryReading Body)> Battery(Bank bank, IEnumerable<Pack> packs) =>
         [.. packs.Select(pack => pack.Id).Append(bank.Id).Distinct().SelectMany(Battery).OrderBy(reading => reading.Time)];
+
+    /// <summary>Days on which a bank was all but empty: what its loads took then is less than what they wanted.</summary>
+    internal IReadOnlySet<LocalDate> DryDays(Bank bank, IEnumerable<Pack> packs, Offset zone) =>
+        Battery(bank, packs).Where(reading => reading.Body.Charge is { Value: < DryCharge }).Select(reading => reading.Time.WithOffset(zone).Date).ToHashSet();
 
     /// <summary>Whether volts times amperes and the device's own watts tell different stories.</summary>
     internal static bool Contradicts(BatteryReading body)

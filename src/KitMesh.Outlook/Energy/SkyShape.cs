@@ -8,7 +8,7 @@ namespace KitMesh.Outlook.Energy;
 // 83 to 92 for AR(1) on a Gaussian map; the logistic map is our own choice. Persistence 0.2 to 0.39 from the published Markov matrices (daily-kt-markov-stats.csv).
 // Check: SkyShapeTests.
 
-/// <summary>Distribution of a day's clear-sky index as a function of a standard normal.</summary>
+/// <summary>A logit-normal sky: what is declared of a place, and the base of what is learnt (see SkyCurve).</summary>
 internal readonly record struct SkyShape(double Low, double High, double Shift, double Width)
 {
     private const double Least = 0.04;
@@ -45,6 +45,13 @@ internal readonly record struct SkyShape(double Low, double High, double Shift, 
     };
 
     internal double At(double z) => Low + ((High - Low) / (1 + Math.Exp(-(Shift + (Width * z)))));
+
+    /// <summary>Share of days below an index.</summary>
+    internal double ShareBelow(double index)
+    {
+        double p = Math.Clamp((index - Low) / (High - Low), 1e-9, 1 - 1e-9);
+        return SkyCurve.Below((Math.Log(p / (1 - p)) - Shift) / Width);
+    }
 
     /// <summary>The Gaussian position of an index, held within three standard deviations.</summary>
     internal double Position(double index)

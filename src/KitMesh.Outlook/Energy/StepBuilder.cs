@@ -9,7 +9,7 @@ namespace KitMesh.Outlook.Energy;
 
 // Problem: turn calendar, sun, seasons and load habits into one row of numbers a step.
 // Method: panel power at clear-sky index 0.5 and 1 gives the two coefficients of k (a + b k); the mean of the step is taken at its middle.
-// Loads: what has a battery of its own charges mostly in the evening (70 % between 17 and 22 h), the rest runs evenly. Common practice, no published source.
+// Loads come by the hour as learnt (LoadHours).
 
 /// <summary>Builds the table of steps for one bank.</summary>
 internal sealed class StepBuilder(KitBook kit, SiteBook sites, BankKit bank, Instant now, int stepsPerDay)
@@ -20,7 +20,7 @@ internal sealed class StepBuilder(KitBook kit, SiteBook sites, BankKit bank, Ins
     /// <summary>Share of a travel day's work and comfort loads. Own choice.</summary>
     private const double TravelDayShare = 0.5;
 
-    internal StepTable Build(HeaterPolicy heater, IReadOnlyDictionary<(Domain.Reports.KitId Place, LocalDate Day), SkyForecast> forecast, SkyShape sky, double workShareWh, double lifeShareWh)
+    internal StepTable Build(HeaterPolicy heater, IReadOnlyDictionary<(Domain.Reports.KitId Place, LocalDate Day), SkyForecast> forecast, SkyCurve sky, double[] workWhByHour, double[] lifeWhByHour)
     {
         Duration step = Duration.FromHours(24.0 / stepsPerDay);
         Instant tomorrow = kit.StartOf(kit.Today.PlusDays(1));
@@ -34,6 +34,7 @@ internal sealed class StepBuilder(KitBook kit, SiteBook sites, BankKit bank, Ins
             DayKind kind = kit.KindOf(bank.Bank.Team, date);
             SunDay sun = sites.Day(place, date);
             PanelWindow window = sites.Window(kit, bank.Bank.Team, date);
+            table.HasPanels[day] = window.CanStand && bank.Panels.Count > 0;
             Instant heatFrom = window.From - PreHeat(place);
             Instant dayStart = kit.StartOf(date.PlusDays(1)) - (step * (table.DayEnd[day] - index));
             double share = kind switch { DayKind.Rest => RestDayShare, DayKind.Travel => TravelDayShare, _ => 1 };
@@ -41,9 +42,9 @@ internal sealed class StepBuilder(KitBook kit, SiteBook sites, BankKit bank, Ins
             for (Instant t = dayStart; index < table.DayEnd[day]; index++, t += step)
             {
                 Instant middle = t + (step / 2);
-                double hour = (middle - kit.StartOf(date)).TotalHours;
+                int hour = Math.Clamp((int)(middle - kit.StartOf(date)).TotalHours, 0, 23);
                 Air(table, index, place, sun, middle);
-                table.LoadWatts[index] = (lifeShareWh / 24) + (share * workShareWh * Shape(hour));
+                table.LoadWatts[index] = lifeWhByHour[hour] + (share * workWhByHour[hour]);
                 table.Afternoon[index] = middle < sun.Transit ? -1 : 1;
                 table.HeaterAllowed[index] = heater switch
                 {
@@ -99,7 +100,7 @@ internal sealed class StepBuilder(KitBook kit, SiteBook sites, BankKit bank, Ins
         table.AirSwingK[index] = swing * Math.Cos((solar - 14.5) * Math.PI / 12);
     }
 
-    private static void Forecast(StepTable table, int day, SkyForecast? typed, Place place, SkyShape sky)
+    private static void Forecast(StepTable table, int day, SkyForecast? typed, Place place, SkyCurve sky)
     {
         if (typed is null || !(typed.Trust > 0))
         {
@@ -112,7 +113,4 @@ internal sealed class StepBuilder(KitBook kit, SiteBook sites, BankKit bank, Ins
         double told = ((typed.DayTime ?? place.DayTemperature).Value + (typed.Night ?? place.NightTemperature).Value) / 2;
         table.ForecastAirK[day] = told - mean;
     }
-
-    // Share of a day's energy an hour, so that 24 of them sum to one.
-    private static double Shape(double hour) => hour is >= 17 and < 22 ? (0.7 / 5) + (0.3 / 24) : 0.3 / 24;
 }

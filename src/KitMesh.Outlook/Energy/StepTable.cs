@@ -24,6 +24,7 @@ internal sealed class StepTable
         LoadWatts = new double[count];
         HeaterAllowed = new double[count];
         Afternoon = new double[count];
+        HasPanels = new bool[days];
         ForecastZ = new double[days];
         ForecastTrust = new double[days];
         ForecastAirK = new double[days];
@@ -60,6 +61,9 @@ internal sealed class StepTable
 
     /// <summary>-1 before solar noon and +1 after: the two halves of a day differ in cloud.</summary>
     internal double[] Afternoon { get; }
+
+    /// <summary>Whether panels can stand on a day.</summary>
+    internal bool[] HasPanels { get; }
 
     /// <summary>Gaussian position of a typed forecast for the day.</summary>
     internal double[] ForecastZ { get; }

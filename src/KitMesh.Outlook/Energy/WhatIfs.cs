@@ -40,12 +40,18 @@ internal sealed class WhatIfs
 
     internal PathDays WithoutSun() => Run(_base with { PanelScale = 0 });
 
+    /// <summary>When the panels should go out.</summary>
+    internal PanelPolicy? Panels() => PolicyAdvisor.Panels(_base, Run, _cases.Settings);
+
+    /// <summary>How the heater should run.</summary>
+    internal HeaterChoice? Heater() => PolicyAdvisor.Heater(_cases.Coarse, Run);
+
     internal ValueList<InputInfluence> Influences()
     {
         var all = new List<InputInfluence>
         {
             One("loads", Percent("loads {0} % higher", Math.Exp(_base.LoadDoubt + 0.05) - 1), _base with { LoadScale = Math.Exp(_base.LoadDoubt + 0.05) }),
-            One("clear-sky share of the place", "sky one standard deviation of its doubt cloudier", _base with { Sky = _base.Sky with { Shift = _base.Sky.Shift - _base.SkyDoubt } }),
+            One("clear-sky share of the place", "sky one standard deviation of its doubt cloudier", _base with { SkyShiftZ = _base.SkyShiftZ - _base.SkyDoubt }),
             One("air temperature", "5 K colder", _base with { AirShiftK = _base.AirShiftK - 5 }),
             One("state of charge now", Percent("{0} % of capacity less now", _base.StartFractionSd), _base with { StartFraction = Math.Max(0, _base.StartFraction - _base.StartFractionSd) }),
         };
@@ -142,7 +148,7 @@ internal sealed class WhatIfs
     {
         LoadScale = Math.Exp(direction * _base.LoadDoubt),
         PanelScale = _base.PanelScale * Math.Exp(-direction * _base.PanelDoubt),
-        Sky = _base.Sky with { Shift = _base.Sky.Shift - (direction * _base.SkyDoubt) },
+        SkyShiftZ = _base.SkyShiftZ - (direction * _base.SkyDoubt),
         AirShiftK = _base.AirShiftK - (direction * _base.AirDoubtK),
         StartFraction = Math.Clamp(_base.StartFraction - (direction * _base.StartFractionSd), 0, 1),
         LoadDoubt = 0,

@@ -5,4 +5,5 @@ namespace KitMesh.Outlook.Learning;
 /// <param name="MeanSd">Standard deviation of the belief in the mean.</param>
 /// <param name="DaySd">Spread from day to day.</param>
 /// <param name="Days">Days it was learnt from.</param>
-internal readonly record struct LoadBelief(double MeanWh, double MeanSd, double DaySd, int Days);
+/// <param name="HourShares">Share of a day's energy by civil hour; adds up to 1.</param>
+internal sealed record LoadBelief(double MeanWh, double MeanSd, double DaySd, int Days, IReadOnlyList<double> HourShares);

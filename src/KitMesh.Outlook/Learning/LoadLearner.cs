@@ -6,7 +6,7 @@ using NodaTime;
 namespace KitMesh.Outlook.Learning;
 
 // Problem: what a device really takes a day, from a counter or from powers now and then, starting from what somebody guessed in the trip file.
-// Trap: counters restart; a power sampled once an hour misses most charges; three days of data must not throw away a sound guess.
+// Trap: on a day that the bank ran dry the load took less than it wanted; counters restart; a power sampled once an hour misses most charges; three days of data must not throw away a sound guess.
 // Method: a day's energy is the sum of the counter's rises (a fall is a restart and counts from zero), or the trapezium of powers no more than
 // two hours apart covering most of a day. Normal-inverse-gamma update with the declared mean (worth three days) and spread (worth four).
 // Source: A. Gelman et al., "Bayesian Data Analysis", 3rd ed., section 3.3. Check: LoadLearnerTests.
@@ -20,14 +20,15 @@ internal static class LoadLearner
     /// <summary>Common practice, no published source: a guessed consumption is off by a quarter.</summary>
     internal const double DeclaredDoubt = 0.25;
 
-    internal static LoadBelief Learn(Load declared, IEnumerable<(Instant Time, LoadReading Body)> readings, Offset zone, LocalDate today)
+    internal static LoadBelief Learn(Load declared, IEnumerable<(Instant Time, LoadReading Body)> readings, Offset zone, LocalDate today, IReadOnlySet<LocalDate>? dry = null)
     {
+        double[] usual = declared.Class == LoadClass.LifeSafety ? LoadHours.Even : LoadHours.Evening;
         double prior = Math.Max(0, declared.PerDay.Value);
         double priorSd = Math.Max(0.02, declared.Spread) * prior;
-        double[] days = [.. DailyEnergy(readings, zone).Where(day => day.Key < today).OrderBy(day => day.Key).Select(day => day.Value)];
+        double[] days = [.. DailyEnergy(readings, zone).Where(day => day.Key < today && dry?.Contains(day.Key) != true).OrderBy(day => day.Key).Select(day => day.Value)];
         if (days.Length == 0)
         {
-            return new LoadBelief(prior, DeclaredDoubt * prior, priorSd, 0);
+            return new LoadBelief(prior, DeclaredDoubt * prior, priorSd, 0, LoadHours.Learn(usual, prior, readings, zone));
         }
 
         double mean = days.Average();
@@ -38,7 +39,7 @@ internal static class LoadLearner
             / (PriorSpreadDays + n);
         double declaredSd = DeclaredDoubt * prior;
         double meanSd = Math.Sqrt(1 / ((1 / Math.Max(1e-9, declaredSd * declaredSd)) + (n / Math.Max(1e-9, spread))));
-        return new LoadBelief(posterior, meanSd, Math.Sqrt(spread), days.Length);
+        return new LoadBelief(posterior, meanSd, Math.Sqrt(spread), days.Length, LoadHours.Learn(usual, posterior, readings, zone));
     }
 
     internal static Dictionary<LocalDate, double> DailyEnergy(IEnumerable<(Instant Time, LoadReading Body)> readings, Offset zone)
@@ -60,7 +61,7 @@ internal static class LoadLearner
         return energy.Where(day => covered[day.Key] >= 20).ToDictionary(day => day.Key, day => day.Value * 24 / covered[day.Key]);
     }
 
-    private static double? Between((Instant Time, LoadReading Body) before, (Instant Time, LoadReading Body) after)
+    internal static double? Between((Instant Time, LoadReading Body) before, (Instant Time, LoadReading Body) after)
     {
         double hours = (after.Time - before.Time).TotalHours;
         if (before.Body.EnergyTotal is { } first && after.Body.EnergyTotal is { } second && hours <= 30)

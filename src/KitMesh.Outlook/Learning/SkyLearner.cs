@@ -3,12 +3,14 @@ using KitMesh.Outlook.Energy;
 namespace KitMesh.Outlook.Learning;
 
 // Problem: was it the sky or the panel? A day's yield over what a cloudless sky would have given is the product of both.
-// Trap: dividing by the declared panel makes dirt look like cloud for ever; taking the best day as cloudless makes one lucky hour into dirt; and leaving out the days on
-// which the bank was full leaves out the bright ones, so that every trip would look gloomier than it is.
-// Method: posterior on a grid over (panel factor, shift of the sky's mean, spread of the sky). A day's ratio r is factor × index with 8 % error, the index distributed as
-// the place's sky; a throttled day says only "at least r" (a censored observation). Persistence is left out of the likelihood and days are counted at 0.4 of their
-// number instead: (1 - ρ)/(1 + ρ) for ρ of about 0.4, the upper end of the published tables, because spells of weather hold longer than an AR(1) thinks.
-// Source: grid approximation and censoring, A. Gelman et al., "Bayesian Data Analysis", 3rd ed., sections 3.7 and 8.7. Check: LearnerTests.
+// Trap: dividing by the declared panel makes dirt look like cloud for ever; taking the best day as cloudless makes one lucky hour into dirt; leaving out the days on
+// which the bank was full leaves out the bright ones; and a learnt sky of one hump is surprised by every storm (its 95 % intervals held 85 %).
+// Method, in two steps. (1) Posterior on a grid over (panel factor, shift of the sky's mean, spread of the sky) of a logit-normal sky: a day's ratio r is factor × index with
+// 8 % error; a throttled day says only "at least r" (censored). That gives the panel. (2) The shape of the sky: a Dirichlet process whose base is the declared sky, wide and
+// worth six days, takes in every day's index as a narrow hump, so that places with storms grow two; the base keeps the chance of what was not seen yet. What the sample cannot tell is a shift of all positions, drawn once a path: the standard deviation of a Dirichlet
+// process at its median, 1/(2 φ(0) √n), is 1.25/√n. Persistence comes from the positions of neighbouring days, with a prior from the published tables.
+// Days are correlated: each counts as 0.4 in the grid's likelihood and as 0.5 in the shape (own choice; (1 - ρ)/(1 + ρ) is 0.43 to 0.67 for the published ρ of 0.39 to 0.2).
+// Sources: grid approximation, censoring, Dirichlet process: A. Gelman et al., "Bayesian Data Analysis", 3rd ed., sections 3.7, 8.7 and 23.2. Check: LearnerTests; back-test in docs/models/outlook.md.
 
 /// <summary>Learns sky and panels from daily yields.</summary>
 internal static class SkyLearner
@@ -19,97 +21,101 @@ internal static class SkyLearner
     /// <summary>Doubt in a declared clear-sky share, in units of the logit.</summary>
     internal const double SkyPrior = 0.45;
 
-    /// <summary>Learning never gets surer than this: a season changes. Own choice.</summary>
-    private const double LeastSkyDoubt = 0.4;
-    private const double LeastPanelDoubt = 0.08;
+    /// <summary>Days that the declared sky is worth. Own choice; 5 to 15 score alike.</summary>
+    internal const double PriorDays = 6;
 
-    /// <summary>Before any day is seen: published tables are of places with many years; a single season at a camp spreads wider. Own choice.</summary>
-    internal const double DeclaredWidth = 1.35;
+    /// <summary>Persistence before any day: the upper part of what published matrices of daily clearness show (0.20 to 0.39).</summary>
+    internal const double DeclaredPersistence = 0.35;
 
-    private const int Grid = 25;
-    private const double Error = 0.08;
-    private const double Weight = 0.4;
+    /// <summary>Before any day is seen: published tables are of one month of many years; a season at a camp spreads wider. Own choice.</summary>
+    internal const double DeclaredWidth = 1.5;
 
-    private static readonly (double Factor, double Prior)[] Widths = [(0.75, 0.1), (1, 0.3), (1.35, 0.35), (1.8, 0.25)];
+    private const double PersistencePriorDays = 12;
+    private const double LeastPanelDoubt = 0.04;
+    private const double Step = 0.005;
+    private const int GridPoints = 221;
+    private const double HumpSd = 0.04;
+    private const double DayWeight = 0.5;
 
     /// <summary>The posterior.</summary>
     /// <param name="sky">The place's declared sky.</param>
     /// <param name="days">Yields, oldest first.</param>
     internal static SkyBelief Learn(SkyShape sky, IReadOnlyList<DayYield> days)
     {
+        SkyShape declared = sky with { Width = sky.Width * DeclaredWidth };
         if (days.Count == 0)
         {
-            return new SkyBelief(0, SkyPrior, DeclaredWidth, 1, PanelPrior, null, 0, 0);
+            return new SkyBelief(SkyCurve.Of(declared.At), DoubtAfter(0), DeclaredPersistence, 1, PanelPrior, null, 1, 0, 0);
         }
 
-        var posterior = new List<(double A, double B, double Width, double Log)>(Grid * Grid * Widths.Length);
-        foreach ((double width, double prior) in Widths)
-        {
-            for (int i = 0; i < Grid * Grid; i++)
-            {
-                double a = Place(i / Grid) * PanelPrior;
-                double b = Place(i % Grid) * SkyPrior;
-                SkyShape shape = sky with { Shift = sky.Shift + b, Width = sky.Width * width };
-                double log = Math.Log(prior) - (a * a / (2 * PanelPrior * PanelPrior)) - (b * b / (2 * SkyPrior * SkyPrior));
-                double factor = Math.Exp(a);
-                foreach (DayYield day in days)
-                {
-                    log += Weight * Likelihood(shape, day.Ratio / factor, day.AtLeast);
-                }
+        SkyGrid grid = SkyGrid.Of(sky, days);
+        DayYield[] seen = [.. days.Select(day => day with { Ratio = Math.Clamp(day.Ratio / grid.PanelFactor, SkyCurve.Least, SkyCurve.Greatest) })];
+        double[] below = Shares(declared, seen);
+        double[] positions = [.. seen.Select(day => Position(below, day))];
+        DayYield last = seen[^1];
+        return new SkyBelief(
+            SkyCurve.OfShares(below, Step),
+            DoubtAfter(days.Count),
+            Persistence(seen, positions),
+            grid.PanelFactor,
+            Math.Max(LeastPanelDoubt, grid.PanelDoubt),
+            positions[^1],
+            last.AtLeast ? 0.6 : 0.15,
+            last.AgeDays,
+            days.Count);
+    }
 
-                posterior.Add((a, b, width, log));
+    private static double DoubtAfter(int days) => 1.25 / Math.Sqrt(PriorDays + (DayWeight * days));
+
+    // The base sky and the days as humps; a throttled day is the base sky's part above it.
+    private static double[] Shares(SkyShape sky, DayYield[] days)
+    {
+        var below = new double[GridPoints];
+        var atLeast = days.Where(day => day.AtLeast).Select(day => sky.ShareBelow(day.Ratio)).ToArray();
+        double[] humps = [.. days.Where(day => !day.AtLeast).Select(day => day.Ratio)];
+        double weight = DayWeight * days.Length / (PriorDays + (DayWeight * days.Length));
+        for (int i = 0; i < GridPoints; i++)
+        {
+            double index = i * Step;
+            double usual = sky.ShareBelow(index);
+            double learnt = 0;
+            foreach (double hump in humps)
+            {
+                learnt += SkyCurve.Below((index - hump) / HumpSd);
+            }
+
+            foreach (double cut in atLeast)
+            {
+                learnt += Math.Max(0, usual - cut) / Math.Max(1e-9, 1 - cut);
+            }
+
+            below[i] = ((1 - weight) * usual) + (weight * learnt / days.Length);
+        }
+
+        return below;
+    }
+
+    private static double Position(double[] below, DayYield day)
+    {
+        double at = Math.Min(day.Ratio / Step, GridPoints - 1.001);
+        int low = (int)at;
+        double share = below[low] + ((at - low) * (below[low + 1] - below[low]));
+        return Math.Clamp(SkyCurve.PositionOfShare(day.AtLeast ? (share + 1) / 2 : share), -2.9, 2.9);
+    }
+
+    private static double Persistence(DayYield[] days, double[] positions)
+    {
+        double products = DeclaredPersistence * PersistencePriorDays;
+        double squares = PersistencePriorDays;
+        for (int i = 1; i < days.Length; i++)
+        {
+            if (days[i - 1].AgeDays - days[i].AgeDays == 1)
+            {
+                products += positions[i - 1] * positions[i];
+                squares += positions[i - 1] * positions[i - 1];
             }
         }
 
-        return Moments(sky, posterior, days[^1], days.Count);
+        return Math.Clamp(products / squares, 0, 0.8);
     }
-
-    // Log density of an index under the sky, blurred by the error of the ratio; for a throttled day the chance of at least that.
-    private static double Likelihood(SkyShape sky, double index, bool atLeast)
-    {
-        double sum = 0;
-        for (int i = -12; i <= 12; i++)
-        {
-            double z = i / 4.0;
-            double k = sky.At(z);
-            double sd = Math.Max(0.03, Error * k);
-            double miss = (index - k) / sd;
-            double part = atLeast ? 1 / (1 + Math.Exp(1.7 * miss)) : Math.Exp(-miss * miss / 2) / sd;
-            sum += Math.Exp(-z * z / 2) * part;
-        }
-
-        return Math.Log(Math.Max(sum, 1e-12));
-    }
-
-    private static SkyBelief Moments(SkyShape sky, List<(double A, double B, double Width, double Log)> posterior, DayYield last, int days)
-    {
-        double best = posterior.Max(point => point.Log);
-        double weights = 0;
-        double a1 = 0;
-        double a2 = 0;
-        double b1 = 0;
-        double b2 = 0;
-        double w1 = 0;
-        foreach ((double a, double b, double width, double log) in posterior)
-        {
-            double weight = Math.Exp(log - best);
-            weights += weight;
-            a1 += weight * a;
-            a2 += weight * a * a;
-            b1 += weight * b;
-            b2 += weight * b * b;
-            w1 += weight * width;
-        }
-
-        double mean = a1 / weights;
-        double shift = b1 / weights;
-        double spread = w1 / weights;
-        double panelSd = Math.Sqrt(Math.Max(LeastPanelDoubt * LeastPanelDoubt, (a2 / weights) - (mean * mean)));
-        double skySd = Math.Sqrt(Math.Max(LeastSkyDoubt * LeastSkyDoubt, (b2 / weights) - (shift * shift)));
-        SkyShape learnt = sky with { Shift = sky.Shift + shift, Width = sky.Width * spread };
-        double? z = last.AtLeast ? null : learnt.Position(last.Ratio / Math.Exp(mean));
-        return new SkyBelief(shift, skySd, spread, Math.Exp(mean), panelSd, z, last.AgeDays, days);
-    }
-
-    private static double Place(int i) => 3 * (((2.0 * i) / (Grid - 1)) - 1);
 }

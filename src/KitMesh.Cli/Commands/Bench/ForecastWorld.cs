@@ -25,6 +25,7 @@ internal sealed class ForecastWorld
     private readonly List<TimedReading> _readings = [];
     private readonly Dictionary<LocalDate, double> _loadDays = [];
     private readonly ChargeLimits _limits = ChargeLimits.For(Chemistry.Lfp);
+    private readonly PackModel _pack;
     private double _charge = 0.75;
     private double _cell = 2;
     private bool _heats;
@@ -42,7 +43,8 @@ internal sealed class ForecastWorld
         _lossFactor = 0.85 + (0.4 * _random.NextDouble());
         _site = new PanelSite(place, start - Duration.FromDays(1), start + Duration.FromDays(days + 2));
         Kit = ForecastKit.Make(place, start.InUtc().Date, days);
-        CapacityWh = new PackModel(Kit.OfType<Pack>().Single()).Energy.Value;
+        _pack = new PackModel(Kit.OfType<Pack>().Single());
+        CapacityWh = _pack.Energy.Value;
         Roll();
     }
 
@@ -76,11 +78,12 @@ internal sealed class ForecastWorld
             double offered = _panelFactor * PanelPower.Dc(new(plane), new(air + (plane / 30)), panel.Rated * panel.Derate, panel.TemperatureCoefficient).Value;
             double drawn = Drawn(load, time);
             _heats = _cell < box.HeaterOn.Value || (_heats && _cell < box.HeaterOff.Value);
-            double heater = _heats && _charge > 0.03 ? box.Heater.Value : 0;
+            bool empty = Empty(drawn);
+            double heater = _heats && !empty ? box.Heater.Value : 0;
             double taper = _charge > 0.95 ? Math.Max(0, (1 - _charge) / 0.05) : 1;
             double most = _limits.MaxRate(new(_cell)) * CapacityWh * taper;
             double net = Math.Min(offered - drawn - heater, most);
-            bool dead = _charge < 0.01 && net < 0;
+            bool dead = empty && net < 0;
             double flow = dead ? 0 : net > 0 ? net * 0.95 : net / 0.97;
             _charge = Math.Clamp(_charge + (flow * Step.TotalHours / CapacityWh), 0, 1);
             _loadCounter += dead ? 0 : drawn * Step.TotalHours;
@@ -98,6 +101,13 @@ internal sealed class ForecastWorld
                 EndFractions.Add(_charge);
             }
         }
+    }
+
+    // The terminal voltage meets the cut-off: heater and controller die with the bank.
+    private bool Empty(double watts)
+    {
+        double volts = _pack.OpenCircuit(new(_charge)).Value;
+        return volts - (Math.Max(watts, 5) / volts * _pack.Resistance(new(_cell)).Value) < _pack.CutOff.Value;
     }
 
     private double Drawn(Load load, Instant time)

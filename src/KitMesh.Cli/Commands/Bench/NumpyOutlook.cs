@@ -15,7 +15,7 @@ internal static class NumpyOutlook
         except ImportError:
             sys.exit(3)
         N, DAYS = int(sys.argv[1]), int(sys.argv[2])
-        SHIFT, WIDTH, LOW, HIGH = (float(x) for x in sys.argv[3:7])
+        SKY = np.array([float(x) for x in sys.argv[3:]]); ZS = np.linspace(-4, 4, len(SKY)); LOW, HIGH = 0.03, 1.04
         def run(seed):
             g = np.random.default_rng(seed)
             n = g.standard_normal
@@ -24,7 +24,7 @@ internal static class NumpyOutlook
             T = -5 + 1.0 * n(N)
             ln = lambda z, s: np.exp(z * s - s * s / 2)
             pf, lf = ln(n(N), 0.1), ln(n(N), 0.1)
-            shift, airs = SHIFT + 0.3 * n(N), 2.0 * n(N)
+            shift, airs = 0.3 * n(N), 2.0 * n(N)
             ua = ln(n(N), 0.15) * 0.25
             decay = np.exp(ua * (-3600 / 12000.0)); kpw = (1 - decay) / ua; wpk = 1 / kpw
             z, an = n(N), 4.0 * n(N)
@@ -32,10 +32,12 @@ internal static class NumpyOutlook
             zf, zw = np.array([-1e9, 2.0, 10.0, 25.0]), np.array([0.0, 128.0, 256.0, 640.0])
             for d in range(DAYS):
                 z = 0.3 * z + n(N) * np.sqrt(1 - 0.09); an = 0.7 * an + n(N) * (4 * np.sqrt(1 - 0.49))
-                k = LOW + (HIGH - LOW) / (1 + np.exp(-(shift + z * WIDTH)))
+                k = np.interp(shift + z, ZS, SKY)
                 ld, half = lf * ln(n(N), 0.2), 0.12 * n(N)
                 am, pm = np.clip(k - half, LOW, HIGH), np.clip(k + half, LOW, HIGH)
                 cl, air0 = 0.5 + 0.5 * k, airs + an
+                up = np.where((np.exp((z * -0.3 + n(N) * np.sqrt(1 - 0.09)) * 0.4) * 8 <= 15) & (E < 2 * cap), 1.0, 0.0)
+                pt = pf * up * np.where(k < 0.35, 1 - np.minimum(1, np.abs(n(N))) * 0.3, 1.0)
                 low = E.copy(); hv = np.zeros(N); pn = np.zeros(N); lo = np.zeros(N); he = np.zeros(N)
                 for h in range(24):
                     sun = max(0.0, np.cos((h - 12) * np.pi / 11))
@@ -43,15 +45,15 @@ internal static class NumpyOutlook
                     load = ld * (70 if h >= 18 else 12)
                     free = air + (T - air) * decay
                     on = np.where(free < 5, 1.0, np.where(T >= 14.95, 0.0, on))
-                    heat = on * np.minimum(np.maximum(0, (15 - free) * wpk), 40.0) if 5 <= h < 17 else np.zeros(N)
+                    heat = np.where(E > 0.03 * cap, on, 0.0) * np.minimum(np.maximum(0, (15 - free) * wpk), 40.0) if 5 <= h < 17 else np.zeros(N)
                     need = load + heat; charge = np.zeros(N); miss = need
                     if sun > 0:
                         kk = am if h < 12 else pm
                         rated = kk * (255 * sun * 0.9 + kk * (255 * sun * 0.1))
-                        panel = np.maximum(0, rated * (1 + (air + rated * rise - 25) * -0.004) * pf)
+                        panel = np.maximum(0, rated * (1 + (air + rated * rise - 25) * -0.004) * pt)
                         net = panel - need
                         zone = np.where(T > 45, 0.0, zw[np.searchsorted(zf, T, side='right') - 1])
-                        charge = np.minimum(np.maximum(0, net), np.minimum(zone, np.maximum(0, (cap - E) / 0.96)))
+                        charge = np.minimum(np.maximum(0, net), np.minimum(zone, np.maximum(0, (cap - E) * min(6, 1 / 0.96))))
                         miss = np.maximum(0, -net); pn += panel; hv += np.minimum(panel, need) + charge
                     floor = np.maximum(0, 0.02 - T * 0.004) * cap
                     draw = np.minimum(miss, np.maximum(0, E - floor) * 0.98)

@@ -53,7 +53,7 @@ public sealed class LearnerTests
         SkyBelief belief = SkyLearner.Learn(sky, ratios);
 
         // Yields alone cannot tell dirt from haze; their product is what the outlook needs, and it must be right.
-        double learnt = (sky with { Shift = sky.Shift + belief.SkyShift, Width = sky.Width * belief.SkyWidth }).Moments().Mean * belief.PanelFactor;
+        double learnt = belief.Curve.Moments().Mean * belief.PanelFactor;
         Assert.InRange(learnt, 0.55, 0.65);
         Assert.True(belief.PanelFactor < 0.97);
         Assert.True(belief.PanelDoubt < SkyLearner.PanelPrior);
@@ -68,9 +68,9 @@ public sealed class LearnerTests
 
         SkyBelief belief = SkyLearner.Learn(declared, ratios);
 
-        double learnt = (declared with { Shift = declared.Shift + belief.SkyShift, Width = declared.Width * belief.SkyWidth }).Moments().Mean * belief.PanelFactor;
+        double learnt = belief.Curve.Moments().Mean * belief.PanelFactor;
         Assert.InRange(learnt, 0.45, 0.65);
-        Assert.True(belief.SkyDoubt < SkyLearner.SkyPrior);
+        Assert.True(belief.Doubt < SkyLearner.Learn(declared, []).Doubt);
     }
 
     [Fact]
@@ -82,7 +82,7 @@ public sealed class LearnerTests
         DayYield[] days = [.. Enumerable.Range(0, 24).Select(i => i % 2 == 0 ? new DayYield(0.3, true, 24 - i) : new DayYield(sky.At(-1.5 + (3.0 * i / 23)), false, 24 - i))];
         SkyBelief belief = SkyLearner.Learn(sky, days);
 
-        double learnt = (sky with { Shift = sky.Shift + belief.SkyShift, Width = sky.Width * belief.SkyWidth }).Moments().Mean * belief.PanelFactor;
+        double learnt = belief.Curve.Moments().Mean * belief.PanelFactor;
         Assert.InRange(learnt, 0.68, 0.85);
     }
 
@@ -91,8 +91,53 @@ public sealed class LearnerTests
     {
         SkyBelief belief = SkyLearner.Learn(SkyShape.Fit(0.7, 0.2), []);
 
-        Assert.Equal((0.0, SkyLearner.SkyPrior, 1.0, SkyLearner.PanelPrior), (belief.SkyShift, belief.SkyDoubt, belief.PanelFactor, belief.PanelDoubt));
-        Assert.Equal(SkyLearner.DeclaredWidth, belief.SkyWidth);
+        Assert.Equal((1.0, SkyLearner.PanelPrior, SkyLearner.DeclaredPersistence), (belief.PanelFactor, belief.PanelDoubt, belief.Persistence));
+        Assert.Equal(0.7, belief.Curve.At(0), 0.1);
+    }
+
+    [Fact]
+    public void Sky_TwoKindsOfDays_GrowsTwoHumps()
+    {
+        // Every third day a storm. A curve with one hump would put most days between the two.
+        DayYield[] days = [.. Enumerable.Range(0, 30).Select(i => new DayYield(i % 3 == 0 ? 0.12 : 0.92, false, 30 - i))];
+
+        SkyBelief belief = SkyLearner.Learn(SkyShape.Fit(0.65, 0.21), days);
+
+        double storms = SkyCurve.Below(belief.Curve.Position(0.3));
+        double between = SkyCurve.Below(belief.Curve.Position(0.75)) - storms;
+        Assert.InRange(storms, 0.22, 0.4);
+        Assert.True(between < 0.2, $"{between} of the days between the humps");
+    }
+
+    [Fact]
+    public void Sky_Spells_RaiseThePersistence()
+    {
+        DayYield[] Days(int length) => [.. Enumerable.Range(0, 30).Select(i => new DayYield(i / length % 2 == 0 ? 0.9 : 0.3, false, 30 - i))];
+
+        Assert.True(SkyLearner.Learn(SkyShape.Fit(0.6, 0.21), Days(5)).Persistence > SkyLearner.DeclaredPersistence);
+        Assert.True(SkyLearner.Learn(SkyShape.Fit(0.6, 0.21), Days(1)).Persistence < SkyLearner.DeclaredPersistence);
+    }
+
+    [Fact]
+    public void Load_DryDays_AreLeftOut()
+    {
+        HashSet<LocalDate> dry = [.. Enumerable.Range(1, 9).Select(i => Today.PlusDays(-i))];
+
+        Assert.InRange(LoadLearner.Learn(Camera, Counter(perDay: 10, days: 10, resetAfterHours: null), Zone, Today, dry).MeanWh, 50, 70);
+    }
+
+    [Fact]
+    public void Hours_CounterAtNoon_MovesTheEnergyThere()
+    {
+        Instant start = Today.PlusDays(-20).AtMidnight().WithOffset(Zone).ToInstant();
+        IEnumerable<(Instant, LoadReading)> noon = Enumerable.Range(0, 480).Select(hour => (
+            start + Duration.FromHours(hour),
+            new LoadReading(Camera.Id, ChargeActivity.Unknown, null, null, new WattHours(((hour / 24) + (hour % 24 >= 13 ? 1 : 0)) * 70), null)));
+
+        double[] shares = LoadHours.Learn(LoadHours.Evening, 70, noon, Zone);
+
+        Assert.Equal(1, shares.Sum(), 1e-9);
+        Assert.True(shares[12] > 0.8, $"{shares[12]} at noon");
     }
 
     private static IEnumerable<(Instant, LoadReading)> Counter(double perDay, int days, double? resetAfterHours)
