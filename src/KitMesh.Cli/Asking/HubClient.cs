@@ -59,7 +59,7 @@ internal sealed class HubClient : IDisposable
         catch (RpcException silent) when (!_stop.IsCancellationRequested && (silent.StatusCode is StatusCode.Unavailable or StatusCode.DeadlineExceeded || NeverArrived(silent)))
         {
             throw silent.StatusCode == StatusCode.DeadlineExceeded
-                ? new CommandFault(ExitCode.HubUnreachable, $"The hub at {_hub} did not answer within {LongestSeconds} s.", "It may be busy: ask again. Nothing was changed.", silent)
+                ? new CommandFault(ExitCode.HubUnreachable, $"The hub at {_hub} did not answer in time.", "It is busy: ask again. Nothing was changed.", silent)
                 : CommandFault.HubUnreachable(_hub, silent);
         }
     }

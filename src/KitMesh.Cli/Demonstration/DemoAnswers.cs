@@ -13,12 +13,30 @@ internal sealed record DemoAnswers(
     GetAdviceResponse Advice,
     GetStatusResponse Status)
 {
+    /// <summary>Attempts at the outlook: on a busy machine the hub may need longer than one call may take.</summary>
+    private const int MostTries = 5;
+
     public static async Task<DemoAnswers> AskAsync(HubClient hub) => new(
-        await hub.OutlookAsync(new GetOutlookRequest()),
+        await OutlookAsync(hub),
         await hub.LedgerAsync(new GetLedgerRequest()),
         await hub.AlertsAsync(),
         await hub.AdviceAsync(new GetAdviceRequest()),
         await hub.StatusAsync());
+
+    private static async Task<GetOutlookResponse> OutlookAsync(HubClient hub)
+    {
+        for (int tries = 1; ; tries++)
+        {
+            try
+            {
+                return await hub.OutlookAsync(new GetOutlookRequest());
+            }
+            catch (CommandFault busy) when (busy.Code == ExitCode.HubUnreachable && tries < MostTries)
+            {
+                // Asked again: what it had computed so far is lost, what it knows is not.
+            }
+        }
+    }
 
     /// <summary>The one JSON object of <c>demo --once --json</c>.</summary>
     public JsonObject ToJson()
