@@ -4,6 +4,7 @@ using KitMesh.Domain;
 using KitMesh.Domain.Kit;
 using KitMesh.Domain.Results;
 using KitMesh.Domain.State;
+using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Json;
 using KitMesh.Hub.Views;
 using Microsoft.AspNetCore.Builder;
@@ -45,10 +46,10 @@ internal static class PhonePage
         byte[] worker = [.. Encoding.UTF8.GetBytes($"const version = \"{Convert.ToHexStringLower(version.GetCurrentHash())}\";\n"), .. PageFile.Read("Phone.worker.js")];
         routes.MapGet("/phone-worker.js", () => Results.Bytes(worker, "text/javascript; charset=utf-8"));
         routes.MapGet("/phone/trip.json", async (TripView trip, HttpContext context) =>
-            Results.Json(await TakeAlongAsync(trip, context.RequestAborted).ConfigureAwait(false), ResultJson.Options));
+            Results.Json(await TakeAlongAsync(trip, context.Features.Get<Caller>(), context.RequestAborted).ConfigureAwait(false), ResultJson.Options));
     }
 
-    private static async Task<object> TakeAlongAsync(TripView trip, CancellationToken cancellation)
+    private static async Task<object> TakeAlongAsync(TripView trip, Caller? caller, CancellationToken cancellation)
     {
         TripState state = trip.Merged.State;
         TripAnswers answers = await trip.OutlooksAsync(cancellation).ConfigureAwait(false);
@@ -56,6 +57,9 @@ internal static class PhonePage
         {
             Trip = state.KitOf<Trip>().FirstOrDefault()?.Id.Value ?? "No trip declared",
             AsOf = trip.Now,
+
+            // Where devices must join, a browser writes under the name that it joined with and no other.
+            Node = caller?.Node.Value,
             Banks = (answers.Energy?.Banks ?? []).Select(TakeAlong).ToArray(),
             Items = new
             {

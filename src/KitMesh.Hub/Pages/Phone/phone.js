@@ -77,6 +77,10 @@ async function fetchTrip() {
     trip = { ...told, clockAheadMs: Date.parse(told.asOf) - Date.now() };
     await journal.remember("trip", trip);
     showTrip();
+    if (told.node) {
+      at("node").value = told.node; // where devices must join, the hub takes this phone's reports under this name only
+      at("node").readOnly = true;
+    }
     if (!isTouched) {
       showFields(); // new names, but never under the hands of someone who types
     }
