@@ -6,6 +6,7 @@ using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
 using KitMesh.Outlook.Energy;
+using KitMesh.Outlook.Learning;
 using NodaTime;
 
 namespace KitMesh.Cli.Commands.Bench;
@@ -39,11 +40,13 @@ internal sealed class ForecastBench : ICommandFile
         ForecastWorld[] worlds = Worlds(run, place);
         ForecastWorld[] others = run.Get(_csv) is null ? Simulated(run, place, run.Get(_seed) + 100_000, run.Get(_trips)) : worlds;
         Dictionary<(string Way, int Lead), ForecastTally> tallies = [];
+        Dictionary<(string Way, int Lead), ForecastTally> sky = [];
         await run.Talk.WithProgressAsync("forecast", progress =>
         {
             for (int i = 0; i < worlds.Length; i++)
             {
                 Judge(run, worlds[i], others.Where(other => other != worlds[i]), tallies);
+                JudgeSky(worlds[i], sky);
                 progress((i + 1.0) / worlds.Length);
             }
 
@@ -66,6 +69,8 @@ internal sealed class ForecastBench : ICommandFile
             notLearnt = Way("declared"),
             persistenceCrps = Leads.ToDictionary(lead => $"day{lead}", lead => tallies[("persistence", lead)].Crps),
             climatologyCrps = Leads.ToDictionary(lead => $"day{lead}", lead => tallies[("climatology", lead)].Crps),
+            sky = new[] { "learnt", "markov", "persistence" }.ToDictionary(way => way, way => Leads.ToDictionary(
+                lead => $"day{lead}", lead => sky[(way, lead)].Shape(sky[("persistence", lead)].Crps, double.NaN))),
             learningGains = Leads.ToDictionary(lead => $"day{lead}", lead => 1 - (tallies[("learnt", lead)].Crps / tallies[("declared", lead)].Crps)),
         });
         return ExitCode.Good;
@@ -118,6 +123,23 @@ internal sealed class ForecastBench : ICommandFile
                 Tally(tallies, "declared", lead).Add(declared.EndFractions[lead - 1], happened);
                 Tally(tallies, "persistence", lead).Add([world.EndFractions[day - 1]], happened);
                 Tally(tallies, "climatology", lead).Add(climate, happened);
+            }
+        }
+    }
+
+    // The sky alone, from true indices: the learnt sky with its AR(1) against the published matrices.
+    private static void JudgeSky(ForecastWorld world, Dictionary<(string, int), ForecastTally> tallies)
+    {
+        double[] indices = [.. Enumerable.Range(0, world.Days).Select(world.IndexOf)];
+        for (int day = 2; day < world.Days - 1; day += 2)
+        {
+            foreach (int lead in Leads.Where(lead => day + lead - 1 < world.Days))
+            {
+                double happened = indices[day + lead - 1];
+                (double[] learnt, double[] markov) = SkyTrial.Ahead(world.Place.ClearSkyShare, indices[..day], lead);
+                Tally(tallies, "learnt", lead).Add(learnt, happened);
+                Tally(tallies, "markov", lead).Add(markov, happened);
+                Tally(tallies, "persistence", lead).Add([indices[day - 1]], happened);
             }
         }
     }

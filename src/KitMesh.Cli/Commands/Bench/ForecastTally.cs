@@ -36,7 +36,7 @@ internal sealed class ForecastTally
         coverage95 = _in95 / (double)Count,
         pit = _pit,
         skillAgainstPersistence = 1 - (Crps / persistence),
-        skillAgainstClimatology = 1 - (Crps / climatology),
+        skillAgainstClimatology = double.IsNaN(climatology) ? (double?)null : 1 - (Crps / climatology),
     };
 
     private static bool Inside(double[] sorted, double observed, double share)

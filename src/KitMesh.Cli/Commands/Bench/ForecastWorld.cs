@@ -64,6 +64,22 @@ internal sealed class ForecastWorld
     /// <summary>What was reported up to a moment.</summary>
     public ValueList<TimedReading> ReadingsUntil(Instant now) => _readings.Where(reading => reading.Time <= now).ToValueList();
 
+    /// <summary>Clear-sky index of a day: level sunlight over that of a cloudless sky.</summary>
+    public double IndexOf(int day)
+    {
+        double got = 0;
+        double clear = 0;
+        for (int i = 0; i < 48; i++)
+        {
+            Instant time = Start + Duration.FromDays(day) + (Duration.FromMinutes(30) * i);
+            double level = _site.Clear(time).Global.Value;
+            clear += level;
+            got += level * _weather.IndexAt(time);
+        }
+
+        return clear > 0 ? got / clear : 0;
+    }
+
     private void Roll()
     {
         Load load = Kit.OfType<Load>().Single();

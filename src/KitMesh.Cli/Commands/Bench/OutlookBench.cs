@@ -1,7 +1,9 @@
 using System.CommandLine;
 using System.Diagnostics;
 using KitMesh.Cli.Frame;
+using KitMesh.Models.Sun;
 using KitMesh.Outlook.Energy;
+using NodaTime;
 
 namespace KitMesh.Cli.Commands.Bench;
 
@@ -38,6 +40,7 @@ internal sealed class OutlookBench : ICommandFile
         (double plain, double plainCpu, _) = Time(run, Math.Min(3, run.Get(_runs)), () => work.RunPlain(2));
         NumpyTiming? numpy = await NumpyOutlook.TimeAsync(run.Get(_python)!, paths, run.Get(_days), run.Stop);
         (double shortByEnd, double median) = work.Run(1);
+        (double sunTableNs, double sunFullNs) = Sun(run);
         var answer = new
         {
             bench = "outlook",
@@ -60,6 +63,8 @@ internal sealed class OutlookBench : ICommandFile
             numpyCpuMs = numpy?.CpuMs,
             numpyVersion = numpy?.Version,
             timesNumpy = numpy?.CpuMs / cpu,
+            sunTableNs,
+            sunFullNs,
             shortByEnd,
             medianAtEnd = median,
             numpyMedianAtEnd = numpy?.MedianAtEnd,
@@ -72,12 +77,39 @@ internal sealed class OutlookBench : ICommandFile
         {
             run.Out.Line(FormattableString.Invariant($"lanes  {wall:0.0} ms wall, {cpu:0.0} ms processor, {answer.nsPerPathStep:0.00} ns a path-step, {answer.pathsPerSecond:0} paths/s"));
             run.Out.Line(FormattableString.Invariant($"plain  {plain:0.0} ms wall, {plainCpu:0.0} ms processor: {answer.timesPlain:0.0} times the lanes"));
+            run.Out.Line(FormattableString.Invariant($"sun    {sunTableNs:0} ns a position from the table of a site, {sunFullNs:0} ns by the full algorithm"));
             run.Out.Line(numpy is null
                 ? $"numpy  not found by {run.Get(_python)}"
                 : FormattableString.Invariant($"numpy  {numpy.WallMs:0.0} ms wall, {numpy.CpuMs:0.0} ms processor: {answer.timesNumpy:0.0} times the lanes"));
         }
 
         return ExitCode.Good;
+    }
+
+    // The sun's position at one site through forty days, from its table and from the full algorithm.
+    private static (double TableNs, double FullNs) Sun(CommandRun run)
+    {
+        Instant from = Instant.FromUtc(2027, 2, 1, 0, 0);
+        var site = new SunSite(new(42), new(77.7), new(4_000), new(616), new(-15));
+        var table = new SunTable(site, from, from + Duration.FromDays(40));
+        const int Table = 200_000;
+        const int Full = 2_000;
+        double sum = 0;
+        (double tableMs, _, _) = Time(run, 5, () =>
+        {
+            for (int i = 0; i < Table; i++)
+            {
+                sum += table.At(from + Duration.FromSeconds(17L * i)).Azimuth.Value;
+            }
+        });
+        (double fullMs, _, _) = Time(run, 3, () =>
+        {
+            for (int i = 0; i < Full; i++)
+            {
+                sum += SolarPosition.At(from + Duration.FromSeconds(1_700L * i), site).Azimuth.Value;
+            }
+        });
+        return sum > 0 ? (tableMs * 1e6 / Table, fullMs * 1e6 / Full) : (double.NaN, double.NaN);
     }
 
     private static (double WallMs, double CpuMs, double LeastMs) Time(CommandRun run, int times, Action work)

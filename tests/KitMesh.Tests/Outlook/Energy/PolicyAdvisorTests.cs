@@ -14,6 +14,18 @@ public sealed class PolicyAdvisorTests
     private const int Paths = 400;
 
     [Fact]
+    public void Panels_SmallLoads_GoOutSeldomAndCostLessTime()
+    {
+        PathCase easy = OutlookWorkload.StandardBank(20, 24) with { LoadScale = 0.15, HeaterWatts = 0, AirShiftK = 35, StartFraction = 0.9 };
+
+        PanelPolicy policy = PolicyAdvisor.Panels(easy, Run, EnergySettings.Default)!;
+
+        Assert.True(policy.Below is { Value: < 1 }, policy.Words);
+        Assert.True(policy.DaysOut < 15, policy.Words);
+        Assert.True(policy.Short.Value <= policy.ShortEveryDay.Value + 0.01, policy.Words);
+    }
+
+    [Fact]
     public void Panels_DearTime_NeverGoOutMoreOften()
     {
         PathCase bank = OutlookWorkload.StandardBank(20, 24);
