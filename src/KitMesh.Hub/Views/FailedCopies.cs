@@ -47,7 +47,7 @@ internal sealed class FailedCopies(StoreKeeper keeper)
     {
         if (failed.Clip is not { } hash || ledger.Find(hash) is not { } clip)
         {
-            return IsMadeGoodUnhashed(ledger, failed, at) ? null : 0;
+            return IsMadeGoodUnhashed(ledger, failed, at) ? null : GoodCopiesAt(ledger, failed);
         }
 
         // A day that might be cleared from a station's own disk was cleared: no failure.
@@ -59,6 +59,15 @@ internal sealed class FailedCopies(StoreKeeper keeper)
         // An overdue copy releases no card, but it is a copy: nobody must read that nothing is left.
         return madeGood ? null : clip.Copies.Count(copy => copy.Standing is CopyStanding.Proven or CopyStanding.Overdue);
     }
+
+    /// <summary>Good copies of what should have come to this path: on all drives a card's file lies at the same path.</summary>
+    private static int GoodCopiesAt(LedgerSnapshot ledger, CopyFailed failed) => ledger
+        .View(new LedgerQuery(Card: failed.Card, Limit: LedgerQuery.MaxLimit))
+        .Clips
+        .Where(clip => clip.Copies.Any(copy => copy.Path == failed.Path))
+        .Select(clip => clip.Copies.Count(copy => copy.Standing is CopyStanding.Proven or CopyStanding.Overdue))
+        .DefaultIfEmpty(0)
+        .Max();
 
     /// <summary>
     /// Whether a failure that came before the clip was hashed (a drive that refuses everything, a card that went away) was

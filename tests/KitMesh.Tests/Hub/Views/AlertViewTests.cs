@@ -95,6 +95,27 @@ public sealed class AlertViewTests : IDisposable
     }
 
     [Fact]
+    public async Task FailedCopy_BeforeItsClipWasHashed_CountsTheCopiesElsewhere()
+    {
+        const string Path = "2027-02-08/camera a/card a1/DCIM/1.MOV";
+        KitId card = KitId.Parse("card a1");
+        await using TestHub hub = await StartAsync(Now);
+        await PushAsync(
+            hub,
+            new CardSeen(card, KitId.Parse("visit 1"), KitId.Parse("camera a"), ByteCount.FromGigabytes(512), ByteCount.FromGigabytes(1), 1),
+            new ClipFound(new ClipHash(7), card, KitId.Parse("visit 1"), "DCIM/1.MOV", ByteCount.FromGigabytes(1), null, Now, null, null),
+            new CopyMade(new ClipHash(7), KitId.Parse("drive red"), Path, ByteCount.FromGigabytes(1)),
+            new CopyVerified(new ClipHash(7), KitId.Parse("drive red"), Path, ByteCount.FromGigabytes(1), ReadBackLevel.Direct, false),
+            new CopyFailed(null, KitId.Parse("drive blue"), Path, CopyFailure.WriteFailed, "not a directory", card));
+
+        V1.AlertLine alert = (await AlertsAsync(hub)).Single(line => line.Rule == "copy-failed");
+
+        Assert.Equal("drive blue", alert.Subject);
+        Assert.Contains("good copies elsewhere: 1", alert.What, StringComparison.Ordinal);
+        Assert.DoesNotContain("all there is", alert.What, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Alerts_OfATeam_LeaveOutOtherTeamsAndKeepWhatIsEverybodys()
     {
         await using TestHub hub = await StartAsync(Now);
