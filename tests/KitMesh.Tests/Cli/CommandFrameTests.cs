@@ -42,7 +42,8 @@ public sealed class CommandFrameTests : IDisposable
     [Theory]
     [InlineData("There is no command \"outlok\" here. Did you mean \"outlook\"?", "outlok")]
     [InlineData("There is no option \"--temas\" here. Did you mean \"--team\"?", "advice", "--temas")]
-    [InlineData("There is no further word \"extra\" here.", "ledger", "extra")]
+    [InlineData("There is no further word \"extra\" here.", "advice", "extra")]
+    [InlineData("There is no command \"extra\" here.", "ledger", "extra")]
     [InlineData("Say what to do: advice, agent, ", "--json")]
     [InlineData("Say what to do: air, charge, ", "calc")]
     public async Task Run_WrongWords_SaysOneThingInPlainWords(string said, params string[] words)
