@@ -33,6 +33,14 @@ internal sealed class SampleIntake(
     {
         counters.CountSample();
         (bool passes, IReadOnlyList<AlertChange> changes) = Judge(sample);
+        foreach (AlertChange change in changes)
+        {
+            // Said before anything is written: the disk may be slow, or full.
+            surroundings.Say(change.Phase == AlertPhase.Raised
+                ? $"ALERT {change.Alert.Rule}, {change.Alert.Subject}: {change.Alert.What} {change.Alert.Do}"
+                : $"Cleared: {change.Alert.Rule}, {change.Alert.Subject}: {change.Alert.What}");
+        }
+
         if (passes)
         {
             await outbox.WriteAsync(sample, stop).ConfigureAwait(false);
@@ -41,9 +49,6 @@ internal sealed class SampleIntake(
         foreach (AlertChange change in changes)
         {
             bool raised = change.Phase == AlertPhase.Raised;
-            surroundings.Say(raised
-                ? $"ALERT {change.Alert.Rule}, {change.Alert.Subject}: {change.Alert.What} {change.Alert.Do}"
-                : $"Cleared: {change.Alert.Rule}, {change.Alert.Subject}: {change.Alert.What}");
             string message = raised ? $"{change.Alert.What} {change.Alert.Do}" : change.Alert.What;
             await outbox.WriteAsync(new Sample(new AlertChanged(change.Alert.Rule, change.Alert.Subject, raised, message)), stop).ConfigureAwait(false);
         }
