@@ -16,7 +16,7 @@ internal static class CallRoles
     private static readonly Dictionary<string, MeshRoles> Calls = new(StringComparer.Ordinal)
     {
         [$"/{Mesh}/Exchange"] = Writers,
-        [$"/{Mesh}/Push"] = Writers,
+        [$"/{Mesh}/Push"] = Writers | MeshRoles.Keeper, // A release is a report of the keeper's own.
         [$"/{Mesh}/DeclareKit"] = MeshRoles.Keeper,
         [$"/{Enrolling}/Renew"] = Everybody,
         [$"/{Enrolling}/MintCode"] = MeshRoles.Keeper,

@@ -14,5 +14,5 @@ internal sealed record Caller(NodeId Node, MeshRoles Roles, NodeId? Issuer, Call
     public bool HasAny(MeshRoles roles) => (Roles & roles) != MeshRoles.None;
 
     /// <summary>Whether it may hand over reports of a node.</summary>
-    public bool MayWrite(NodeId node) => HasAny(MeshRoles.Hub) || (node == Node && HasAny(MeshRoles.Writer));
+    public bool MayWrite(NodeId node) => HasAny(MeshRoles.Hub) || (node == Node && HasAny(MeshRoles.Writer | MeshRoles.Keeper));
 }

@@ -100,7 +100,7 @@ public sealed class CallerGateTests
     [Theory]
     [InlineData("writer", true, false, false)]
     [InlineData("reader", false, true, false)]
-    [InlineData("keeper", false, true, true)]
+    [InlineData("keeper", true, true, true)]
     [InlineData("writer reader keeper", true, true, true)]
     public async Task Roles_EachCall_ByTheTable(string roles, bool mayPush, bool mayRead, bool mayKeep)
     {
@@ -117,11 +117,13 @@ public sealed class CallerGateTests
         Assert.Equal(mayKeep ? StatusCode.OK : StatusCode.PermissionDenied, await CodeAsync(() => enrol.RevokeNodeAsync(new V1.RevokeNodeRequest { Node = "y", Reason = "lost" }, cancellationToken: Cancel).ResponseAsync));
     }
 
-    [Fact]
-    public async Task Push_OfAnotherNode_IsRefusedAndNothingIsKept()
+    [Theory]
+    [InlineData("writer")]
+    [InlineData("keeper")]
+    public async Task Push_OfAnotherNode_IsRefusedAndNothingIsKept(string role)
     {
         await using JoinableHub hub = await JoinableHub.StartAsync();
-        GrpcChannel channel = hub.Channel(await hub.JoinAsync("hide-recorder"));
+        GrpcChannel channel = hub.Channel(await hub.JoinAsync("hide-recorder", role));
 
         RpcException refused = await Assert.ThrowsAsync<RpcException>(() => PushAsync(channel, Ridge.Origin));
 
