@@ -14,13 +14,20 @@ namespace KitMesh.Agent.Outbox;
 // Method: one bounded queue, one writer. The first reading starts a wait of at most "sendWait" of world time in which
 // others join it; anything urgent (an alert, a copy, a flush, a queue half full) ends it. Then one append makes the
 // whole batch durable, and the link is told. A failed append is tried again with the same batch; meanwhile the queue
-// fills, and readers wait: newer readings are not taken rather than older ones thrown away.
+// fills. Trap: a reader that waits for room in the queue shows the guard nothing, so a full disk would silence the alarm
+// about a freezing pack. While appends fail nobody waits with a reading: newer ones are left out and counted, rather than
+// older ones thrown away. Alerts that find the queue full have a small one of their own. What is neither (a copy, a typed
+// fact) still waits.
 
 /// <summary>Brings reports into the journal, many at a time.</summary>
 internal sealed class ReportOutbox : BackgroundService
 {
     private const int MostInBatch = 2_000;
     private const int MostBytes = 4 << 20;
+
+    /// <summary>Alerts held beside a full queue while the disk fails.</summary>
+    private const int MostHeldAlerts = 64;
+
     private static readonly TimeSpan PauseAfterFailure = TimeSpan.FromSeconds(5);
 
     private readonly IJournalWriter _journal;
@@ -31,6 +38,9 @@ internal sealed class ReportOutbox : BackgroundService
     private readonly int _half;
     private readonly Channel<OutboxItem> _queue;
     private readonly List<OutboxItem> _batch = [];
+    private readonly Channel<OutboxItem> _alerts = Channel.CreateBounded<OutboxItem>(new BoundedChannelOptions(MostHeldAlerts) { SingleReader = true });
+    private CancellationTokenSource _stuck = new();
+    private int _leftOut;
 
     public ReportOutbox(IJournalWriter journal, AgentClock clock, AgentCounters counters, AgentSurroundings surroundings, TimeSpan wait, int queue)
     {
@@ -46,12 +56,52 @@ internal sealed class ReportOutbox : BackgroundService
     /// <summary>Raised after a batch became durable.</summary>
     public event Action? Grew;
 
-    /// <summary>Stamps, encodes and queues one fact; waits while the queue is full.</summary>
+    /// <summary>Stamps, encodes and queues one fact; waits while the queue is full, but with a reading or an alert not for a disk that fails.</summary>
     public async ValueTask WriteAsync(Sample sample, CancellationToken stop)
     {
         (HybridTime hybrid, DeviceTime written) = _clock.Stamp();
         byte[] bytes = ReportCodec.Encode(hybrid, sample.Taken is { } taken ? AsOf(written, taken) : written, sample.Body);
-        await _queue.Writer.WriteAsync(new OutboxItem(bytes, IsUrgent(sample.Body), null), stop).ConfigureAwait(false);
+        var item = new OutboxItem(bytes, IsUrgent(sample.Body), null);
+        bool isAlert = sample.Body is AlertChanged;
+        if (sample.Taken is not null || (item.Urgent && !isAlert))
+        {
+            await _queue.Writer.WriteAsync(item, stop).ConfigureAwait(false);
+            return;
+        }
+
+        while (!await TryWriteAsync(item, isAlert, stop).ConfigureAwait(false))
+        {
+            // Room has come, or the disk has begun to fail: look again.
+        }
+    }
+
+    private async ValueTask<bool> TryWriteAsync(OutboxItem item, bool isAlert, CancellationToken stop)
+    {
+        CancellationToken stuck = Volatile.Read(ref _stuck).Token;
+        if (_queue.Writer.TryWrite(item))
+        {
+            return true;
+        }
+
+        if (stuck.IsCancellationRequested)
+        {
+            if (!isAlert || !_alerts.Writer.TryWrite(item))
+            {
+                Interlocked.Increment(ref _leftOut);
+            }
+
+            return true;
+        }
+
+        using var either = CancellationTokenSource.CreateLinkedTokenSource(stop, stuck);
+        try
+        {
+            return !await _queue.Writer.WaitToWriteAsync(either.Token).ConfigureAwait(false) ? throw new ChannelClosedException() : false;
+        }
+        catch (OperationCanceledException) when (!stop.IsCancellationRequested)
+        {
+            return false;
+        }
     }
 
     /// <summary>Waits until everything queued so far is durable.</summary>
@@ -77,7 +127,7 @@ internal sealed class ReportOutbox : BackgroundService
     /// <inheritdoc/>
     protected override async Task ExecuteAsync(CancellationToken stoppingToken)
     {
-        while (await _queue.Reader.WaitToReadAsync(stoppingToken).ConfigureAwait(false))
+        while (_alerts.Reader.Count > 0 || await _queue.Reader.WaitToReadAsync(stoppingToken).ConfigureAwait(false))
         {
             _counters.CountWakeUp();
             await GatherAsync(stoppingToken).ConfigureAwait(false);
@@ -100,7 +150,7 @@ internal sealed class ReportOutbox : BackgroundService
         int bytes = 0;
         while (_batch.Count < MostInBatch && bytes < MostBytes)
         {
-            if (_queue.Reader.TryRead(out OutboxItem item))
+            if (_alerts.Reader.TryRead(out OutboxItem item) || _queue.Reader.TryRead(out item))
             {
                 _batch.Add(item);
                 bytes += item.Bytes.Length;
@@ -141,10 +191,17 @@ internal sealed class ReportOutbox : BackgroundService
             if (!complained)
             {
                 complained = true;
-                _surroundings.Say($"{Words(append.Result)} Nothing is lost yet: readings wait, and older reports stay as they are. Make room or mend the disk.");
+                await Volatile.Read(ref _stuck).CancelAsync().ConfigureAwait(false);
+                _surroundings.Say($"{Words(append.Result)} Nothing is lost yet: readings wait, as many as there is room for, and older reports stay as they are. The guard goes on. Make room or mend the disk.");
             }
 
             await Task.Delay(PauseAfterFailure, _surroundings.MachineTime, stop).ConfigureAwait(false);
+        }
+
+        if (complained)
+        {
+            Volatile.Write(ref _stuck, new CancellationTokenSource());
+            _surroundings.Say($"The disk takes reports again. {Interlocked.Exchange(ref _leftOut, 0)} reports were left out meanwhile.");
         }
 
         foreach (OutboxItem item in _batch)

@@ -13,7 +13,7 @@ namespace KitMesh.TestKit.Agent;
 /// <summary>An agent in this process, over a folder of its own, with world time that the test moves.</summary>
 public sealed class AgentBench : IAsyncDisposable
 {
-    private static readonly TimeSpan Patience = TimeSpan.FromSeconds(30);
+    private static readonly TimeSpan Patience = TimeSpan.FromSeconds(120);
     private static ulong _ids = 0x5EED;
 
     private readonly List<string> _said = [];
