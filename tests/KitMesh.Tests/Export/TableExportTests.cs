@@ -33,7 +33,7 @@ public sealed class TableExportTests : IDisposable
         await FillAsync();
         Dictionary<string, string> before = Fingerprints();
 
-        CliRun run = await CliRun.OfAsync("export", "--data", Data, "--to", Path.Combine(_folder, "tables"), "--json");
+        CliRun run = await CliRun.OfAsync("export", "tables", "--data", Data, "--to", Path.Combine(_folder, "tables"), "--json");
 
         Assert.True(run.Code == ExitCode.Good, run.Talk);
         Assert.Equal(before, Fingerprints());
@@ -53,7 +53,7 @@ public sealed class TableExportTests : IDisposable
     {
         await FillAsync();
 
-        CliRun run = await CliRun.OfAsync("export", "--data", Data, "--to", Path.Combine(_folder, "csv"), "--format", "csv");
+        CliRun run = await CliRun.OfAsync("export", "tables", "--data", Data, "--to", Path.Combine(_folder, "csv"), "--format", "csv");
 
         Assert.True(run.Code == ExitCode.Good, run.Talk);
         using var duck = new DuckDBConnection("Data Source=:memory:");
@@ -65,11 +65,11 @@ public sealed class TableExportTests : IDisposable
     public async Task Export_WrongFolders_AreBadInputAndNothingIsWritten()
     {
         string to = Path.Combine(_folder, "to");
-        CliRun none = await CliRun.OfAsync("export");
-        CliRun noData = await CliRun.OfAsync("export", "--data", _folder, "--to", to);
+        CliRun none = await CliRun.OfAsync("export", "tables");
+        CliRun noData = await CliRun.OfAsync("export", "tables", "--data", _folder, "--to", to);
         await using TestHub hub = await TestHub.StartAsync(Data);
-        CliRun busy = await CliRun.OfAsync("export", "--data", Data, "--to", to);
-        CliRun full = await CliRun.OfAsync("export", "--data", Data, "--to", _folder);
+        CliRun busy = await CliRun.OfAsync("export", "tables", "--data", Data, "--to", to);
+        CliRun full = await CliRun.OfAsync("export", "tables", "--data", Data, "--to", _folder);
 
         Assert.All(new[] { none, noData, busy, full }, run => Assert.Equal(ExitCode.BadInput, run.Code));
         Assert.Contains("is in use", busy.Talk, StringComparison.Ordinal);

@@ -4,19 +4,19 @@ using KitMesh.Cli.Running;
 using KitMesh.Domain.State;
 using KitMesh.Export.Tables;
 
-namespace KitMesh.Cli.Commands;
+namespace KitMesh.Cli.Commands.Export;
 
-/// <summary><c>kitmesh export</c>: everything a hub heard as tables.</summary>
-internal sealed class ExportCommand : ICommandFile
+/// <summary><c>kitmesh export tables</c>: everything a hub heard as tables.</summary>
+internal sealed class ExportTablesCommand : ICommandFile
 {
     private readonly Option<DirectoryInfo> _data = new("--data") { Description = "The data folder of a hub that is stopped. Required.", Required = true, HelpName = "folder" };
     private readonly Option<DirectoryInfo?> _to = OptionKit.Folder("--to", "Where the tables go; must be empty.", required: true);
     private readonly Option<string> _format = new("--format") { Description = "parquet or csv.", DefaultValueFactory = _ => "parquet" };
 
-    public ExportCommand() => _format.AcceptOnlyFromAmong("parquet", "csv");
+    public ExportTablesCommand() => _format.AcceptOnlyFromAmong("parquet", "csv");
 
     public Command Build(Surroundings surroundings) =>
-        new Command("export", "Write every report as tables by team and day (docs/analysis.md), from the data folder of a hub that is stopped.")
+        new Command("tables", "Write every report as tables by team and day (docs/analysis.md), from the data folder of a hub that is stopped.")
         {
             _data, _to, _format,
         }.Runs(surroundings, RunAsync);
