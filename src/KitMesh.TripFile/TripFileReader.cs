@@ -1,5 +1,6 @@
 using KitMesh.Domain;
 using KitMesh.Domain.Kit;
+using KitMesh.Domain.Planning;
 using KitMesh.TripFile.Reading;
 using KitMesh.TripFile.Sections;
 using YamlDotNet.RepresentationModel;
@@ -31,12 +32,16 @@ public static class TripFileReader
             ledger.CheckNames();
             if (!ledger.HasErrors)
             {
+                ChosenEntry.Resolve(ledger);
                 TripChecks.Run(ledger);
             }
         }
 
         ValueList<TripProblem> problems = ledger.Problems.OrderBy(problem => problem.Line).ToValueList();
-        return ledger.HasErrors ? new TripRefused(problems) : new TripRead(ledger.Items.ToValueList(), problems);
+        return ledger.HasErrors ? new TripRefused(problems) : new TripRead(ledger.Items.ToValueList(), problems)
+        {
+            Extras = new PlanExtras(ledger.Gear.ToValueList(), ledger.Choices.ToValueList()),
+        };
     }
 
     private static YamlMappingNode? ParseRoot(string text, TripLedger ledger)

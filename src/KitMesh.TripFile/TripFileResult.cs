@@ -1,5 +1,6 @@
 using KitMesh.Domain;
 using KitMesh.Domain.Kit;
+using KitMesh.Domain.Planning;
 
 namespace KitMesh.TripFile;
 
@@ -14,7 +15,11 @@ public abstract record TripFileResult
 /// <summary>The file is sound.</summary>
 /// <param name="Items">Everything it declares, in the file's order; exactly one of them is the trip.</param>
 /// <param name="Questions">What looks odd and was taken as written.</param>
-public sealed record TripRead(ValueList<KitItem> Items, ValueList<TripProblem> Questions) : TripFileResult;
+public sealed record TripRead(ValueList<KitItem> Items, ValueList<TripProblem> Questions) : TripFileResult
+{
+    /// <summary>What the file tells for plans only: it is never reported.</summary>
+    public PlanExtras Extras { get; init; } = PlanExtras.None;
+}
 
 /// <summary>The file is wrong and nothing of it is used.</summary>
 /// <param name="Problems">Every mistake found, by line; questions among them.</param>

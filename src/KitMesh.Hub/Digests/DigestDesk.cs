@@ -18,7 +18,7 @@ internal static class DigestDesk
     {
         KitItem[] kit = [.. state.Kit];
         BankOutlook[] banks = [.. (answers.Energy?.Banks ?? []).Where(bank => bank.Team == team).OrderByDescending(bank => bank.ShortByLastDay.Best).ThenBy(bank => bank.Bank)];
-        Dictionary<string, KitId> owners = Owners(kit, state);
+        IReadOnlyDictionary<string, KitId> owners = KitOwners.Of(kit, state);
         Alert[] alerts =
         [
             .. standing
@@ -52,7 +52,7 @@ internal static class DigestDesk
         bank.Readiness.State,
         bank.Readiness.Coldest);
 
-    private static DigestFootage Footage(KitId team, FootageOutlook footage, LedgerView ledger, Dictionary<string, KitId> owners, LocalDate today, Instant now)
+    private static DigestFootage Footage(KitId team, FootageOutlook footage, LedgerView ledger, IReadOnlyDictionary<string, KitId> owners, LocalDate today, Instant now)
     {
         CardRow[] cards = [.. ledger.Cards.Where(card => card.Team is null || card.Team == team)];
         return new DigestFootage(
@@ -71,46 +71,5 @@ internal static class DigestDesk
                 .ThenBy(drive => drive.Drive)
                 .Select(drive => new DigestDrive(NameTag.Of(drive.Drive), drive.Likely is { } day ? Math.Clamp(Period.DaysBetween(today, day), 0, 62) : null, drive.FullByLastDay))
                 .ToValueList());
-    }
-
-    /// <summary>Which team a name belongs to, where that is declared; a name of two teams belongs to none.</summary>
-    private static Dictionary<string, KitId> Owners(KitItem[] kit, TripState state)
-    {
-        var owners = new Dictionary<string, KitId?>(StringComparer.Ordinal);
-        void Own(KitId item, KitId? team)
-        {
-            owners[item.Value] = owners.TryGetValue(item.Value, out KitId? known) && known != team ? null : team;
-        }
-
-        Dictionary<KitId, KitId> people = kit.OfType<Person>().GroupBy(person => person.Id).ToDictionary(group => group.Key, group => group.First().Team);
-        HashSet<KitId> teams = [.. kit.OfType<Team>().Select(item => item.Id)];
-        Dictionary<KitId, KitId> banks = kit.OfType<Bank>().GroupBy(bank => bank.Id).ToDictionary(group => group.Key, group => group.First().Team);
-        Dictionary<KitId, KitId> sources = kit.OfType<FootageSource>().GroupBy(source => source.Id).ToDictionary(group => group.Key, group => group.First().Team);
-        KitId? OfCarrier(KitId? carrier) => carrier is not { } id ? null : teams.Contains(id) ? id : people.TryGetValue(id, out KitId team) ? team : null;
-        Dictionary<KitId, KitId?> cases = kit.OfType<Case>().GroupBy(item => item.Id).ToDictionary(group => group.Key, group => OfCarrier(state.HolderOf(group.Key) ?? group.First().Carrier));
-        foreach (KitItem item in kit)
-        {
-            KitId? team = item switch
-            {
-                Team own => own.Id,
-                Person person => person.Team,
-                Bank bank => bank.Team,
-                Load load => load.Team,
-                FootageSource source => source.Team,
-                WatchedAgent agent => agent.Team,
-                Pack { Bank: { } bank } when banks.TryGetValue(bank, out KitId of) => of,
-                Panel panel when banks.TryGetValue(panel.Bank, out KitId of) => of,
-                Card { Source: { } source } when sources.TryGetValue(source, out KitId of) => of,
-                Drive drive when (state.HolderOf(drive.Id) ?? drive.Case) is { } held => cases.TryGetValue(held, out KitId? of) ? of : OfCarrier(held),
-                Case own => cases.GetValueOrDefault(own.Id),
-                _ => null,
-            };
-            if (team is not null)
-            {
-                Own(item.Id, team);
-            }
-        }
-
-        return owners.Where(owner => owner.Value is not null).ToDictionary(owner => owner.Key, owner => owner.Value!.Value, StringComparer.Ordinal);
     }
 }

@@ -72,6 +72,9 @@ public sealed class Journal : IJournalView, IDisposable
     /// <summary>Bytes of reports gathered and not yet committed.</summary>
     public long StagedBytes => _group.Bytes;
 
+    /// <summary>The name of the file in its folder that whoever has it open holds locked.</summary>
+    public const string LockName = Format.SegmentName.LockName;
+
     /// <summary>Opens or makes the journal of a folder, mends what a power cut left, and locks it.</summary>
     /// <param name="disk">The disk.</param>
     /// <param name="options">How it is kept.</param>

@@ -1,5 +1,6 @@
 using KitMesh.Domain;
 using KitMesh.Domain.Kit;
+using KitMesh.Domain.Planning;
 using KitMesh.Domain.Reports;
 
 namespace KitMesh.TripFile.Reading;
@@ -13,6 +14,15 @@ internal sealed class TripLedger(string file)
 
     /// <summary>Items of sound entries, in the file's order.</summary>
     public List<KitItem> Items { get; } = [];
+
+    /// <summary>Gear of sound entries, for plans only.</summary>
+    public List<Gear> Gear { get; } = [];
+
+    /// <summary>Choices as they stand in the file.</summary>
+    public List<ChosenEntry> Chosen { get; } = [];
+
+    /// <summary>Choices whose items are known.</summary>
+    public List<KitChoice> Choices { get; } = [];
 
     /// <summary>Everything wrong or odd so far.</summary>
     public IReadOnlyList<TripProblem> Problems => _problems;

@@ -24,6 +24,8 @@ internal static class SectionCatalogue
         new CopyRuleSection(),
         new LossFigureSection(),
         new AgentSection(),
+        new GearSection(),
+        new ChoiceSection(),
     ];
 
     public static Section? Find(string name) => All.FirstOrDefault(section => section.Name == name);
