@@ -88,14 +88,15 @@ public sealed class OwnKitTests : IDisposable
     }
 
     [Fact]
-    public async Task Hub_AskedByHttps_IsUnreachable_AndSaysWhatToLookAt()
+    public async Task Hub_AskedByHttpsWithoutAnIdentity_SaysWhatToLookAt()
     {
         await using RunningNode hub = await RunningNode.HubAsync(_folder.At("hub"));
 
-        Executable.Finished run = await Executable.RunAsync("ledger", "--hub", hub.Address.Replace("http:", "https:", StringComparison.Ordinal));
+        Executable.Finished run = await Executable.RunAsync("ledger", "--identity", _folder.At("none"), "--hub", hub.Address.Replace("http:", "https:", StringComparison.Ordinal));
 
-        Assert.Equal(3, run.Code);
-        Assert.Contains("http or https", run.Error, StringComparison.Ordinal);
+        Assert.Equal(2, run.Code);
+        Assert.Contains("kitmesh enrol", run.Error, StringComparison.Ordinal);
+        Assert.Contains("http address", run.Error, StringComparison.Ordinal);
         Assert.DoesNotContain("Exception", run.Error, StringComparison.Ordinal);
     }
 

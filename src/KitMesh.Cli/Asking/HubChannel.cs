@@ -26,7 +26,7 @@ internal static class HubChannel
 
         if (!new IdentityFolder(identityFolder).TryLoad(out NodeIdentity? identity, out string? why))
         {
-            throw CommandFault.BadInput($"{hub} answers enrolled devices only. {why}");
+            throw CommandFault.BadInput($"{hub} answers enrolled devices only. {why} If the hub on this machine was started without https, ask it at its http address.");
         }
 
         // Owned by the channel's handler for the life of this command.
