@@ -15,7 +15,8 @@ namespace KitMesh.Footage.Risk;
 /// of several moves is a knapsack over a function that is nearly submodular (each further copy gains less); tests compare
 /// the greedy list with the optimum on small cases. Clips that nothing holds any more are left out: no move helps them,
 /// and their certain loss would hide every other gain. Hundreds of moves are judged for one answer, so that groups of more
-/// than <see cref="MostCounted"/> drives are judged by the upper bound instead of by counting.
+/// than <see cref="MostCounted"/> drives are judged by the sum of their clips' chances (Boole's bound) instead of by counting,
+/// and only the drives with the most room and the cases least likely to be lost are tried as destinations.
 /// </remarks>
 public sealed class FootageMoves
 {
@@ -24,6 +25,12 @@ public sealed class FootageMoves
 
     /// <summary>Days tried for copying at each step: those most at risk.</summary>
     private const int MostDays = 6;
+
+    /// <summary>Drives tried to copy to at each step: those with the most room.</summary>
+    private const int MostDrives = 8;
+
+    /// <summary>Cases tried to move into at each step: those least likely to be lost.</summary>
+    private const int MostCases = 8;
 
     /// <summary>Drives of one group up to which a move's gain is counted exactly.</summary>
     private const int MostCounted = 12;
@@ -63,33 +70,49 @@ public sealed class FootageMoves
     /// <summary>Every move that could be made.</summary>
     internal IEnumerable<CandidateMove> Candidates(Holdings now)
     {
-        KitId[] cases = [.. now.Cases.Select(item => item.Id).Where(item => !IsInsideAnother(now, item))];
-        foreach (HeldDrive drive in now.Drives.Where(drive => drive.CanTakeCopies))
-        {
-            foreach (LocalDate day in RiskiestDays(now))
-            {
-                long bytes = CandidateMove.Missing(now, day, drive.Drive).Sum(group => group.Size.Value);
-                if (bytes == 0 || (drive.Free is { } free && free.Value < bytes))
-                {
-                    continue;
-                }
+        KitId[] cases =
+        [
+            .. now.Cases
+                .Where(item => !IsInsideAnother(now, item.Id))
+                .OrderBy(item => item.LossChance)
+                .ThenBy(item => item.Id)
+                .Take(MostCases)
+                .Select(item => item.Id),
+        ];
+        LocalDate[] days = [.. RiskiestDays(now)];
+        HeldDrive[] drives = [.. now.Drives.Where(drive => drive.CanTakeCopies)];
+        IEnumerable<HeldDrive> roomiest = drives.OrderByDescending(drive => drive.Free?.Value ?? 0).ThenBy(drive => drive.Drive).Take(MostDrives);
+        return roomiest.SelectMany(drive => CopiesTo(now, drive, days, cases)).Concat(drives.SelectMany(drive => MovesOf(now, drive, cases)));
+    }
 
-                yield return CandidateMove.Copy(now, day, drive, null, _costs);
-                foreach (KitId into in cases.Where(into => into != drive.Case))
-                {
-                    yield return CandidateMove.Copy(now, day, drive, into, _costs);
-                }
+    private IEnumerable<CandidateMove> CopiesTo(Holdings now, HeldDrive drive, LocalDate[] days, KitId[] cases)
+    {
+        foreach (LocalDate day in days)
+        {
+            long bytes = CandidateMove.Missing(now, day, drive.Drive).Sum(group => group.Size.Value);
+            if (bytes == 0 || (drive.Free is { } free && free.Value < bytes))
+            {
+                continue;
             }
 
+            yield return CandidateMove.Copy(now, day, drive, null, _costs);
             foreach (KitId into in cases.Where(into => into != drive.Case))
             {
-                yield return CandidateMove.Place(now, drive, into, _costs);
+                yield return CandidateMove.Copy(now, day, drive, into, _costs);
             }
+        }
+    }
 
-            if (now.Groups.Any(group => group.Drives.Contains(drive.Drive) || group.MadeDrives.Contains(drive.Drive)))
-            {
-                yield return CandidateMove.Recheck(now, drive, _costs);
-            }
+    private IEnumerable<CandidateMove> MovesOf(Holdings now, HeldDrive drive, KitId[] cases)
+    {
+        foreach (KitId into in cases.Where(into => into != drive.Case))
+        {
+            yield return CandidateMove.Place(now, drive, into, _costs);
+        }
+
+        if (now.Groups.Any(group => group.Drives.Contains(drive.Drive) || group.MadeDrives.Contains(drive.Drive)))
+        {
+            yield return CandidateMove.Recheck(now, drive, _costs);
         }
     }
 
@@ -97,7 +120,7 @@ public sealed class FootageMoves
     internal double Hazard(Holdings now)
     {
         var world = new LossWorld(now, _until, _parameters);
-        double chance = new LossBoundsFinder(world.Model(LossEnd.Middle), MostCounted).AnyLost(world.MergedSets(Held(now), LossEnd.Middle)).Upper;
+        double chance = new LossBoundsFinder(world.Model(LossEnd.Middle), MostCounted, pairsUp: false).AnyLost(world.MergedSets(Held(now), LossEnd.Middle)).Upper;
         return -FailureChance.Log1p(-Math.Min(chance, 1 - 1e-15));
     }
 
@@ -180,7 +203,7 @@ public sealed class FootageMoves
         var world = new LossWorld(now, _until, _parameters);
         HeldGroup[] held = [.. Held(now)];
         double[] chances = [.. new[] { LossEnd.Kind, LossEnd.Middle, LossEnd.Harsh }
-            .Select(end => Math.Clamp(new LossBoundsFinder(world.Model(end), MostCounted).AnyLost(world.MergedSets(held, end)).Upper, 0, 1))];
+            .Select(end => Math.Clamp(new LossBoundsFinder(world.Model(end), MostCounted, pairsUp: false).AnyLost(world.MergedSets(held, end)).Upper, 0, 1))];
         return new ChanceRange(new Probability(chances[0]), new Probability(chances[1]), new Probability(chances[2]), "clips that something still holds");
     }
 }

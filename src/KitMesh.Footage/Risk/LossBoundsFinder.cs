@@ -17,7 +17,9 @@ namespace KitMesh.Footage.Risk;
 /// </remarks>
 /// <param name="model">Drives, cards and shocks.</param>
 /// <param name="mostCounted">Drives up to which a group is counted; tests lower it to compare both ways.</param>
-internal sealed class LossBoundsFinder(LossModel model, int mostCounted = DeathLattice.MaxDrives)
+/// <param name="pairsUp">Whether larger groups are bounded by their pairs; without, the upper bound is Boole's sum, which costs
+/// a hundredth and is close where losses are rare.</param>
+internal sealed class LossBoundsFinder(LossModel model, int mostCounted = DeathLattice.MaxDrives, bool pairsUp = true)
 {
     private const int MaxPaired = 150;
     private const double Negligible = 1e-23;
@@ -84,7 +86,7 @@ internal sealed class LossBoundsFinder(LossModel model, int mostCounted = DeathL
         double[] single = [.. events.Select(sets => DrivesOf(sets).Count <= mostCounted ? Counted(sets) : UnionBound(sets))];
         bool allExact = events.TrueForAll(sets => DrivesOf(sets).Count <= mostCounted);
         double total = single.Sum();
-        if (!allExact || events.Count > MaxPaired)
+        if (!pairsUp || !allExact || events.Count > MaxPaired)
         {
             double least = events.Where(sets => DrivesOf(sets).Count <= mostCounted).Select(Counted).DefaultIfEmpty(0).Max();
             return new LossBounds(least, Math.Min(1, total));

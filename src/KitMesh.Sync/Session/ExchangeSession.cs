@@ -144,7 +144,7 @@ public sealed partial class ExchangeSession
         }
     }
 
-    /// <summary>More reports are durable here, from this session or elsewhere.</summary>
+    /// <summary>More reports are durable here, from this peer or elsewhere.</summary>
     /// <param name="origins">Whose.</param>
     public void JournalGrew(IEnumerable<OriginId> origins)
     {

@@ -2,13 +2,13 @@ using KitMesh.Domain.Exchange;
 
 namespace KitMesh.Sync.Session;
 
-/// <summary>How far a peer is with one origin, as far as this session knows.</summary>
+/// <summary>How far a peer is with one origin, as far as it said itself.</summary>
 internal sealed class OriginProgress
 {
     /// <summary>What the peer said that it has.</summary>
     public SequenceRanges PeerHas { get; set; } = SequenceRanges.Empty;
 
-    /// <summary>What was sent in this session.</summary>
+    /// <summary>What was sent since its hello.</summary>
     public SequenceRanges Sent { get; set; } = SequenceRanges.Empty;
 
     /// <summary>What this side said that it has.</summary>

@@ -94,7 +94,7 @@ public sealed class ExchangeTests
         using AsyncDuplexStreamingCall<V1.ExchangeRequest, V1.ExchangeResponse> call = new V1.MeshService.MeshServiceClient(channel).Exchange(cancellationToken: Cancel);
         await SayHelloAsync(call, ProtocolVersions.Lowest);
 
-        // The peer keeps its side open on purpose: only the hub can end this session.
+        // The peer keeps its side open on purpose: only the hub can end the stream.
         Task stopping = hub.DisposeAsync().AsTask();
         ByeFrame? bye = null;
         while (bye is null && await call.ResponseStream.MoveNext(Cancel))

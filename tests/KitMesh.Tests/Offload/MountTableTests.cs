@@ -26,6 +26,8 @@ public sealed class MountTableTests
         Assert.Equal("/", MountTable.Of("/procession")?.Root);
     }
 
+    /// <summary>Other tests mount drives meanwhile, so that any one wait may see a change; hundreds in a row may not.</summary>
     [Fact]
-    public void WaitForChange_WithoutAChange_EndsWithTheTime() => Assert.False(MountTable.WaitForChange(TimeSpan.FromMilliseconds(20)));
+    public void WaitForChange_WithoutAChange_EndsWithTheTime() =>
+        Assert.Contains(Enumerable.Range(0, 500), _ => !MountTable.WaitForChange(TimeSpan.FromMilliseconds(20)));
 }
