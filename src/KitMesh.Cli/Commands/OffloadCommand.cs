@@ -38,12 +38,13 @@ internal sealed class OffloadCommand : ICommandFile
     private readonly Option<bool> _reread = OptionKit.Switch("--reread", "Read the whole card again, even what is known to be safe.");
     private readonly Option<bool> _fitDays = OptionKit.Switch("--fit-days", "Give a drive that is too full the whole days that fit; else it gets nothing.");
     private readonly Option<bool> _noManifest = OptionKit.Switch("--no-manifest", "Write no ASC MHL manifest on the drives.");
-    private readonly Option<bool> _damagedOk = OptionKit.Switch("--damaged-ok", "Let a card go although a recording on it is broken in itself.");
+    private readonly Option<bool> _damagedOk = OptionKit.Switch("--damaged-ok", "Let a card go although a recording on it is broken in itself or lacks a chapter.");
+    private readonly Option<bool> _protect = OptionKit.Switch("--protect", "Make the card's mount read-only first. Needs root.");
 
     /// <inheritdoc/>
     public Command Build(Surroundings surroundings) => new Command("offload", "Copy a card to drives, read every copy back, and say whether the card may be formatted.")
     {
-        _from, _to, _card, _source, _copies, _hash, _template, _order, _reread, _fitDays, _noManifest, _damagedOk,
+        _from, _to, _card, _source, _copies, _hash, _template, _order, _reread, _fitDays, _noManifest, _damagedOk, _protect,
     }.Runs(surroundings, RunAsync);
 
     private async Task<ExitCode> RunAsync(CommandRun run)
@@ -97,6 +98,7 @@ internal sealed class OffloadCommand : ICommandFile
                 : throw CommandFault.BadInput($"--read-back knows no \"{run.Get(_order)}\".", $"Write one of {string.Join(", ", Orders.Keys)}."),
             RereadKnown = run.Get(_reread),
             FitDays = run.Get(_fitDays),
+            ProtectCard = run.Get(_protect),
             Manifests = !run.Get(_noManifest),
         };
     }

@@ -24,11 +24,14 @@ internal sealed class RecheckCommand : ICommandFile
     private readonly Option<string[]> _repair = new("--repair-from") { Description = "Mend bad copies from this drive; may be given more than once. Default: nothing is mended.", HelpName = "folder" };
 
     private readonly Option<DirectoryInfo?> _handover = OptionKit.Folder("--handover", "Prove the drives against this handover (written by kitmesh export footage): no hub, no network, nothing is written.", required: false);
+    private readonly Option<bool> _remount = OptionKit.Switch("--remount", "Unmount each drive and mount it again first, so that nothing of it is in memory. Needs root.");
+    private readonly Option<double> _energy = OptionKit.Number("--energy", "Watt-hours that may be spent on each drive, oldest proof first; 0 for no limit.", 0.0, 1e5, 0.0);
+    private readonly Option<double> _cost = OptionKit.Number("--joules-per-gb", "What reading a gigabyte costs, station and drive together.", 1.0, 1e5, 100.0);
 
     /// <inheritdoc/>
     public Command Build(Surroundings surroundings) => new Command("recheck", "Read the copies on drives again and compare them with their hashes.")
     {
-        _drives, _olderThan, _most, _repair, _handover,
+        _drives, _olderThan, _most, _energy, _cost, _remount, _repair, _handover,
     }.Runs(surroundings, RunAsync);
 
     private async Task<ExitCode> RunAsync(CommandRun run)
@@ -51,7 +54,8 @@ internal sealed class RecheckCommand : ICommandFile
             var request = new RecheckRequest(root)
             {
                 OlderThan = run.Get(_olderThan) is var days and > 0 ? Duration.FromDays(days) : null,
-                MostBytes = run.Get(_most) is var gigabytes and > 0 ? ByteCount.FromGigabytes(gigabytes).Value : null,
+                MostBytes = Most(run),
+                Remount = run.Get(_remount),
                 RepairFrom = run.Get(_repair) ?? [],
             };
             RecheckResult? result = null;
@@ -70,6 +74,13 @@ internal sealed class RecheckCommand : ICommandFile
         return outcomes.Exists(outcome => outcome.Stopped) ? ExitCode.Interrupted
             : outcomes.Exists(outcome => outcome.Bad > 0) ? ExitCode.BadNews
             : ExitCode.Good;
+    }
+
+    private long? Most(CommandRun run)
+    {
+        const double JoulesPerWattHour = 3600;
+        double[] limits = [run.Get(_most), run.Get(_energy) * JoulesPerWattHour / run.Get(_cost)];
+        return limits.Where(limit => limit > 0).ToList() is { Count: > 0 } given ? ByteCount.FromGigabytes(given.Min()).Value : null;
     }
 
     private static void Print(CommandRun run, List<RecheckOutcome> outcomes)

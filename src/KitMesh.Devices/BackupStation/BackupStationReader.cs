@@ -20,7 +20,10 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
     // Bounded: a hub full of readers, not a world of them.
     private const int MaxPlaces = 64;
 
+    private static readonly TimeSpan AskAgain = TimeSpan.FromMinutes(2);
+
     private readonly Dictionary<string, Sighting> _sightings = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, (long At, Celsius? Own)> _temperatures = new(StringComparer.Ordinal);
     private readonly OffloadEngine _engine = new(
         new DeviceWallClock(context.Clock),
         context.MachineTime,
@@ -111,6 +114,7 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
             Template = options.Template,
             ExtraHashes = options.Hashes,
             Order = options.Order,
+            ProtectCard = options.Protect,
             GoOnWithout = true,
         };
 
@@ -138,6 +142,15 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
         }
 
         await faults.ClearAsync("offload", place.Card, stop).ConfigureAwait(false);
+        if (outcome.MissingChapters.Count > 0)
+        {
+            await faults.RaiseAsync("chapters", place.Card, $"Card {place.Card}: {string.Join("; ", outcome.MissingChapters)}. Look in the camera and on its other card before anything is formatted.", default, stop).ConfigureAwait(false);
+        }
+        else
+        {
+            await faults.ClearAsync("chapters", place.Card, stop).ConfigureAwait(false);
+        }
+
         await sink.FlushAsync(stop).ConfigureAwait(false);
         memory.Keep(place.Card.Value, new StationMemory.Visit(insertion, glance.Fingerprint, glance.FilePrints));
         return outcome.Failed == 0 && outcome.CardSteady;
@@ -223,7 +236,26 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
             return $"It is {air} beside drive {place.Drive}, and it may run from {least} on by its maker's sheet: it is not started. Warm it slowly in a closed bag, so that no water settles in it, and wait until it is dry.";
         }
 
+        // Only where there is a thermometer in the air is the drive asked for its own.
+        if (Air() is { } around && OwnTemperature(place.Folder) is { } own && Condensation.Forms(own, around, options.HumidityPercent))
+        {
+            Celsius dew = Condensation.DewPoint(around, options.HumidityPercent);
+            return $"Drive {place.Drive} is at {own} in air of {around}: below about {dew} water settles on it and in it, so it is not started. Leave it in its closed bag until it is as warm as the tent.";
+        }
+
         return null;
+    }
+
+    // A drive warms within minutes; asking it at each look would cost more than it tells.
+    private Celsius? OwnTemperature(string folder)
+    {
+        long now = context.MachineTime.GetTimestamp();
+        if (!_temperatures.TryGetValue(folder, out (long At, Celsius? Own) asked) || context.MachineTime.GetElapsedTime(asked.At, now) > AskAgain)
+        {
+            _temperatures[folder] = asked = (now, DriveHealthProbe.Ask(folder).Temperature);
+        }
+
+        return asked.Own;
     }
 
     private Celsius? Air()
@@ -247,7 +279,7 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
 
     private static async Task TellDrivesAsync(List<DriveTarget> drives, ISampleSink sink, CancellationToken stop)
     {
-        foreach (DriveState state in drives.Select(drive => DriveGlance.At(drive.Root)).OfType<DriveState>())
+        foreach (DriveState state in drives.Select(drive => DriveGlance.WithHealth(drive.Root)).OfType<DriveState>())
         {
             await sink.WriteAsync(new Sample(state), stop).ConfigureAwait(false);
         }

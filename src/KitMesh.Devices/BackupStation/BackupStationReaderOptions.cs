@@ -19,6 +19,8 @@ namespace KitMesh.Devices.BackupStation;
 /// <param name="Hashes">Hashes beside XXH3-128. Default: none.</param>
 /// <param name="Order">When copies are read back. Default: automatic.</param>
 /// <param name="Altitude">Where the station stands; null when not told.</param>
+/// <param name="HumidityPercent">Relative humidity of that air, for condensation. 1 to 100 %; default 80.</param>
+/// <param name="Protect">Make a card's mount read-only first, where it is a mount and the agent may. Default: yes.</param>
 /// <param name="TemperatureFile">File with the air's temperature beside the drives in thousandths of a degree, as hwmon writes it; null for none.</param>
 internal sealed record BackupStationReaderOptions(
     IReadOnlyList<CardPlace> Cards,
@@ -32,6 +34,8 @@ internal sealed record BackupStationReaderOptions(
     IReadOnlyList<HashKind> Hashes,
     ReadBackOrder Order,
     Metres? Altitude,
+    double HumidityPercent,
+    bool Protect,
     string? TemperatureFile)
 {
     private static readonly Dictionary<string, ReadBackOrder> Orders = new(StringComparer.Ordinal)
@@ -75,6 +79,8 @@ internal sealed record BackupStationReaderOptions(
             [.. map.Texts("hashes").Select(name => Hash(map, name)).OfType<HashKind>()],
             map.Choice("readBack", Orders, "automatic"),
             map.Has("altitude") ? new Metres(map.Number("altitude", "m", -500, 9000, null)) : null,
+            map.Number("humidity", "%", 1, 100, Condensation.UnknownHumidityPercent),
+            map.Flag("protect", true),
             map.OptionalText("temperatureFile"));
     }
 

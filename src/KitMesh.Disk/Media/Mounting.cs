@@ -6,6 +6,8 @@ public static unsafe class Mounting
     private const ulong ReadOnly = 1;
     private const ulong NoSetUser = 2;
     private const ulong NoDevices = 4;
+    private const ulong Again = 32;
+    private const ulong ThisMountOnly = 4096;
 
     /// <summary>Mounts something; without set-user programs and devices on it.</summary>
     /// <param name="source">The device, or a word where there is none.</param>
@@ -22,6 +24,17 @@ public static unsafe class Mounting
             {
                 throw new MediaFault("mounting", folder, System.Runtime.InteropServices.Marshal.GetLastPInvokeError());
             }
+        }
+    }
+
+    /// <summary>Makes one mount read-only, whatever else its file system is used for.</summary>
+    /// <param name="folder">Where it is mounted.</param>
+    /// <returns>False when this user may not.</returns>
+    public static bool TryProtect(string folder)
+    {
+        fixed (byte* name = RawName.ToBytes(folder))
+        {
+            return SystemCalls.Mount(null, name, null, Again | ThisMountOnly | ReadOnly | NoSetUser | NoDevices, null) == 0;
         }
     }
 

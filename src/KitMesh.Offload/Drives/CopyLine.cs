@@ -5,6 +5,7 @@ using System.Text.Json;
 using System.Text.Json.Serialization;
 using KitMesh.Domain;
 using KitMesh.Domain.Reports;
+using KitMesh.Footage.Clips;
 using KitMesh.Offload.Hashing;
 using NodaTime;
 using NodaTime.Text;
@@ -34,14 +35,15 @@ internal static class CopyLine
             record.Level,
             InstantPattern.ExtendedIso.Format(record.Verified),
             record.Hashes.Count == 0 ? null : record.Hashes.ToDictionary(h => HashNames.Of(h.Kind), h => h.Text),
-            Gone: null),
+            Gone: null,
+            record.Times is { } times ? new ShapeOfTimes(times.IsSound, InstantPattern.ExtendedIso.Format(times.Start), times.Length.TotalSeconds, times.Timecode?.TotalSeconds) : null),
         CopyLineJson.Default.Shape));
 
     /// <summary>Writes a line that says: the copy at this path counts no more.</summary>
     /// <param name="path">Path on the drive.</param>
     /// <param name="reason">Why.</param>
     public static byte[] WriteGone(string path, string reason) => Seal(JsonSerializer.Serialize(
-        new Shape(path, 0, "", "", "", 0, "", ReadBackLevel.Cached, "", null, reason),
+        new Shape(path, 0, "", "", "", 0, "", ReadBackLevel.Cached, "", null, reason, null),
         CopyLineJson.Default.Shape));
 
     /// <summary>Reads a line.</summary>
@@ -111,9 +113,17 @@ internal static class CopyLine
             print,
             shape.Level,
             verified.Value,
-            hashes.ToValueList());
+            hashes.ToValueList())
+        {
+            Times = TimesOf(shape),
+        };
         return true;
     }
+
+    private static ClipTimes? TimesOf(Shape shape) =>
+        shape.Times is { Seconds: > 0 and < 1e6 } times && InstantPattern.ExtendedIso.Parse(times.Start) is { Success: true } start
+            ? new ClipTimes(shape.CardPath, shape.Card, times.Sound, start.Value, Duration.FromSeconds(times.Seconds), times.Timecode is { } code ? Duration.FromSeconds(code) : null)
+            : null;
 
     private static byte[] Seal(string json)
     {
@@ -139,7 +149,10 @@ internal static class CopyLine
         ReadBackLevel Level,
         string Verified,
         Dictionary<string, string>? Hashes,
-        string? Gone);
+        string? Gone,
+        ShapeOfTimes? Times = null);
+
+    internal sealed record ShapeOfTimes(bool Sound, string Start, double Seconds, double? Timecode);
 }
 
 /// <summary>Serializer of the list of copies.</summary>

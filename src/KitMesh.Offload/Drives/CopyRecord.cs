@@ -1,5 +1,6 @@
 using KitMesh.Domain;
 using KitMesh.Domain.Reports;
+using KitMesh.Footage.Clips;
 using KitMesh.Offload.Hashing;
 using NodaTime;
 
@@ -26,4 +27,8 @@ public sealed record CopyRecord(
     ClipHash Print,
     ReadBackLevel Level,
     Instant Verified,
-    ValueList<HashText> Hashes);
+    ValueList<HashText> Hashes)
+{
+    /// <summary>When the recording ran, where it tells.</summary>
+    public ClipTimes? Times { get; init; }
+}

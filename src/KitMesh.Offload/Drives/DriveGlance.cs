@@ -7,6 +7,20 @@ namespace KitMesh.Offload.Drives;
 /// <summary>A place where a drive may be, at one moment.</summary>
 public static class DriveGlance
 {
+    /// <summary>The state of the drive at a place, with what it says of its health; this asks the drive.</summary>
+    /// <param name="root">The folder.</param>
+    /// <returns>The state; null when no drive with an identity is there.</returns>
+    public static DriveState? WithHealth(string root)
+    {
+        if (At(root) is not { } state)
+        {
+            return null;
+        }
+
+        (DriveHealth health, Celsius? temperature) = DriveHealthProbe.Ask(root);
+        return state with { Health = health, Temperature = temperature };
+    }
+
     /// <summary>The state of the drive at a place, without taking hold of it.</summary>
     /// <param name="root">The folder.</param>
     /// <returns>The state; null when no drive with an identity is there.</returns>

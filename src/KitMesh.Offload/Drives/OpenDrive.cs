@@ -16,6 +16,7 @@ internal sealed class OpenDrive : IDisposable
 
     private readonly MediaFile _lock;
     private readonly HashSet<string> _folders = new(StringComparer.Ordinal);
+    private readonly Lazy<(DriveHealth Health, Celsius? Temperature)> _health;
     private long _partials;
 
     private OpenDrive(string root, DriveIdentity identity, MediaFile held, MediaFile top, CopyList copies)
@@ -28,6 +29,7 @@ internal sealed class OpenDrive : IDisposable
         Volume = top.Volume();
         Device = top.Stat().Device;
         Mount = MountTable.Of(root);
+        _health = new(() => DriveHealthProbe.Ask(root));
     }
 
     /// <summary>Where it is mounted.</summary>
@@ -161,7 +163,7 @@ internal sealed class OpenDrive : IDisposable
             now = Volume with { Free = 0 };
         }
 
-        return new(Drive, new ByteCount(now.Capacity), new ByteCount(now.Free), DriveHealth.Unknown, null, Identity.Identity);
+        return new(Drive, new ByteCount(now.Capacity), new ByteCount(now.Free), _health.Value.Health, _health.Value.Temperature, Identity.Identity);
     }
 
     /// <inheritdoc/>

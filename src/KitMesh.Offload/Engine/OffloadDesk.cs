@@ -1,4 +1,5 @@
 using KitMesh.Domain.Reports;
+using KitMesh.Footage.Clips;
 using KitMesh.Offload.Drives;
 using NodaTime;
 
@@ -71,7 +72,10 @@ internal sealed class OffloadDesk(
         copy.Digest.Print,
         level,
         clock.GetCurrentInstant(),
-        copy.Digest.Others);
+        copy.Digest.Others)
+    {
+        Times = ClipTimes.Of(copy.Transfer.File.Shown, request.Card.Value, copy.Transfer.Structure),
+    };
 
     /// <summary>Keeps a proven copy for the manifest of this run.</summary>
     /// <param name="drive">The drive's number.</param>

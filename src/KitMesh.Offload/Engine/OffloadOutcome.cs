@@ -26,6 +26,15 @@ public sealed record OffloadOutcome(
     bool Stopped,
     IReadOnlyList<string> Remarks)
 {
+    /// <summary>
+    /// Pictures without a recorder's sound in the days of this card, as far as the drives' lists know those days; a remark
+    /// and no reason to hold the card.
+    /// </summary>
+    public IReadOnlyList<string> SoundLacks { get; init; } = [];
+
+    /// <summary>Chapters that are missing in the middle of recordings, in words.</summary>
+    public IReadOnlyList<string> MissingChapters { get; init; } = [];
+
     /// <summary>Bytes of all files.</summary>
     public ByteCount Bytes => new(Clips.Sum(clip => clip.Size.Value));
 
@@ -84,6 +93,11 @@ public sealed record OffloadOutcome(
         {
             ClipOutcome first = Clips.First(clip => clip.Damage is not null);
             reasons.Add($"{Count(damaged, "recording is", "recordings are")} broken in itself, such as {first.Path} ({first.Damage}): look at it in the camera first");
+        }
+
+        if (MissingChapters.Count > 0 && !damagedOk)
+        {
+            reasons.Add($"{MissingChapters[0]}{(MissingChapters.Count > 1 ? FormattableString.Invariant($", and {MissingChapters.Count - 1} more such gaps") : "")}: look for it in the camera and on its other card first");
         }
 
         return new CardVerdict(reasons.Count == 0, reasons);

@@ -41,6 +41,9 @@ public sealed record OffloadRequest(
     /// <summary>Go on with the other drives when one cannot be opened, as a station must. Default: no; nothing is begun then.</summary>
     public bool GoOnWithout { get; init; }
 
+    /// <summary>Make the card's mount read-only first, where it is a mount and this user may. Default: no.</summary>
+    public bool ProtectCard { get; init; }
+
     /// <summary>Write a manifest (ASC MHL) of each run on each drive. Default: yes.</summary>
     public bool Manifests { get; init; } = true;
 }

@@ -1,6 +1,7 @@
 using KitMesh.Disk.Media;
 using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
+using KitMesh.Footage.Clips;
 using KitMesh.Offload.Cards;
 using KitMesh.Offload.Drives;
 using KitMesh.Offload.Hashing;
@@ -35,6 +36,7 @@ internal sealed class OffloadRun
     private readonly OffloadDesk _desk;
     private readonly List<string> _remarks = [];
     private readonly CardHistory _history;
+    private readonly List<Transfer> _broken = [];
     private bool _cardGone;
 
     public OffloadRun(
@@ -75,6 +77,7 @@ internal sealed class OffloadRun
         SpacePlan[] plans = [.. _drives.Select(drive => SpacePlan.For(drive, _listing.Files, _places, _request.FitDays))];
         _remarks.AddRange(plans.Select(plan => plan.Why).OfType<string>());
         bool stopped = Pump(plans);
+        SalvageBroken(stopped);
         bool steady = !_cardGone && IsSteady();
         if (_request.Manifests)
         {
@@ -92,11 +95,34 @@ internal sealed class OffloadRun
             _request.CopiesWanted,
             steady,
             stopped,
-            _remarks);
+            _remarks)
+        {
+            SoundLacks = SoundOfTheDays.Lacks(_drives, _request.Card.Value),
+            MissingChapters = ChapterGaps.Find(_listing.Files.Select(file => file.Shown)),
+        };
+    }
+
+    private void SalvageBroken(bool stopped)
+    {
+        var salvage = new Salvage(_drives, _desk);
+        foreach (Transfer transfer in stopped || _cardGone ? [] : _broken)
+        {
+            if (salvage.Save(transfer) is { } words)
+            {
+                _remarks.Add(words);
+            }
+        }
     }
 
     private void TellStart()
     {
+        if (_request.ProtectCard && MountTable.Of(_request.CardRoot) is { IsReadOnly: false } mount && mount.Root == _request.CardRoot)
+        {
+            _remarks.Add(Mounting.TryProtect(mount.Root)
+                ? "the card's mount was made read-only for as long as it stays in"
+                : "the card's mount could not be made read-only here; nothing is written to it all the same");
+        }
+
         MediaVolume card = MediaFolder.Volume(_request.CardRoot);
         _reports.Tell(new CardSeen(
             _request.Card,
@@ -281,6 +307,11 @@ internal sealed class OffloadRun
         }
 
         Blame(transfer, wrong.Failure, wrong.Detail);
+        if (wrong.Failure == CopyFailure.CardUnreadable && transfer.File.Size > 0)
+        {
+            _broken.Add(transfer);
+        }
+
         _cardGone = MediaIsGone(_request.CardRoot);
         return false;
     }

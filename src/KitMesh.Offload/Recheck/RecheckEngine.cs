@@ -33,6 +33,11 @@ public sealed class RecheckEngine(IClock clock, Func<ulong> ids)
             return new RecheckResult.Refused($"{root} is no drive of copies: it has no {DriveIdentity.FilePath}");
         }
 
+        if (request.Remount && Remounting.WhyNot(root) is { } why)
+        {
+            return new RecheckResult.Refused(why);
+        }
+
         switch (OpenDrive.Open(new DriveTarget(root), ids))
         {
             case DriveOpening.Refused refused:
@@ -104,6 +109,7 @@ public sealed class RecheckEngine(IClock clock, Func<ulong> ids)
             }
 
             (ClipHash hash, long size, ReadBackLevel level) = readBack.Hash(drive, copy.Path, emptied, progress, stop);
+            level = request.Remount && level > ReadBackLevel.Cached ? ReadBackLevel.Remounted : level;
             if (hash == copy.Clip && size == copy.Size)
             {
                 drive.Copies.Add(copy with { Level = level, Verified = clock.GetCurrentInstant() });
@@ -227,6 +233,7 @@ public sealed class RecheckEngine(IClock clock, Func<ulong> ids)
         {
             return Cards.CardLister.List(drive.Root).Files.Count(file =>
                 !file.Path.StartsWith($"{DriveIdentity.Folder}/", StringComparison.Ordinal)
+                && !file.Path.StartsWith($"{Salvage.Folder}/", StringComparison.Ordinal)
                 && !file.Path.Contains("ascmhl/", StringComparison.Ordinal)
                 && drive.Copies.At(file.Shown) is null);
         }

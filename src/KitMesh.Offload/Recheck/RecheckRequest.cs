@@ -12,6 +12,9 @@ public sealed record RecheckRequest(string Root)
     /// <summary>Stop after this many bytes, so that a recheck fits the evening's energy. Default: no limit.</summary>
     public long? MostBytes { get; init; }
 
+    /// <summary>Unmount the drive and mount it again first, so that nothing of it is in memory. Needs root. Default: no.</summary>
+    public bool Remount { get; init; }
+
     /// <summary>Drives to mend bad copies from, on demand only. Default: none.</summary>
     public IReadOnlyList<string> RepairFrom { get; init; } = [];
 }

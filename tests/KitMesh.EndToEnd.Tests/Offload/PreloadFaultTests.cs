@@ -81,6 +81,14 @@ public sealed class PreloadFaultTests : IDisposable
         Assert.Contains("5963776", bad.GetProperty("detail").GetString(), StringComparison.Ordinal);
         Assert.All(_stage.Drives, drive => Assert.Equal(2, OffloadStage.FilesOf(drive).Count));
         Assert.All(_stage.Drives, drive => Assert.Empty(OffloadStage.PartialsOf(drive)));
+        byte[] clip = OffloadStage.Noise(9_000_000, 2);
+        Array.Clear(clip, 5_996_544, 4096);
+        foreach (string drive in _stage.Drives)
+        {
+            string saved = Assert.Single(Directory.GetFiles(Path.Combine(drive, "salvaged"), "C2.mov", SearchOption.AllDirectories));
+            Assert.Equal(clip, File.ReadAllBytes(saved));
+            Assert.Equal("bytes 5996544 to 6000639 could not be read and are zeros\n", File.ReadAllText(saved + ".holes.txt"));
+        }
     }
 
     [Theory]

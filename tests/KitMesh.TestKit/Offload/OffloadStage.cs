@@ -90,7 +90,7 @@ public sealed class OffloadStage : IDisposable
     public static IReadOnlyDictionary<string, byte[]> FilesOf(string drive) => Directory
         .EnumerateFiles(drive, "*", SearchOption.AllDirectories)
         .Select(file => Path.GetRelativePath(drive, file))
-        .Where(file => !file.StartsWith(DriveIdentity.Folder, StringComparison.Ordinal) && !file.Contains("ascmhl", StringComparison.Ordinal))
+        .Where(file => !file.StartsWith(DriveIdentity.Folder, StringComparison.Ordinal) && !file.Contains("ascmhl", StringComparison.Ordinal) && !file.StartsWith("salvaged", StringComparison.Ordinal))
         .ToDictionary(file => file, file => File.ReadAllBytes(Path.Combine(drive, file)), StringComparer.Ordinal);
 
     public static string[] PartialsOf(string drive) => Directory.GetFiles(Path.Combine(drive, DriveIdentity.Folder, "partial"));

@@ -1,5 +1,6 @@
 using KitMesh.Domain;
 using KitMesh.Domain.Reports;
+using KitMesh.Footage.Clips;
 using KitMesh.Offload.Drives;
 using KitMesh.Offload.Engine;
 using KitMesh.Offload.Hashing;
@@ -94,5 +95,8 @@ public sealed class CopyListTests : IDisposable
         new ClipHash(43),
         ReadBackLevel.Direct,
         Instant.FromUtc(2026, 2, 11, 20, 0),
-        [new HashText(HashKind.Sha256, "00ff")]);
+        [new HashText(HashKind.Sha256, "00ff")])
+    {
+        Times = new ClipTimes($"DCIM/{path}", "card h1", IsSound: true, Instant.FromUtc(2026, 2, 11, 15, 0), Duration.FromSeconds(90.5), Duration.FromHours(10)),
+    };
 }

@@ -359,6 +359,18 @@ public sealed class OffloadEngineTests : IDisposable
     }
 
     [Fact]
+    public void Run_RecordingWithoutItsMiddleChapter_HoldsTheCardUntilSomebodySaysSo()
+    {
+        _stage.Put("REC7_01.wav", 5000, 1);
+        _stage.Put("REC7_03.wav", 5000, 2);
+
+        OffloadOutcome outcome = _stage.Run();
+
+        Assert.Contains("REC7_02.wav is missing", Assert.Single(outcome.Verdict().Reasons), StringComparison.Ordinal);
+        Assert.True(outcome.Verdict(damagedOk: true).MayFormat);
+    }
+
+    [Fact]
     public void Run_EmptyCard_MayNotBeFormatted() => Assert.False(_stage.Run().Verdict().MayFormat);
 
     [Fact]

@@ -54,6 +54,8 @@ internal sealed class OffloadJson(CommandRun run)
         stopped = outcome.Stopped,
         mayFormat = verdict.MayFormat,
         reasons = verdict.Reasons,
+        soundLacks = outcome.SoundLacks,
+        missingChapters = outcome.MissingChapters,
         remarks = outcome.Remarks,
         passedOver = outcome.PassedOver,
         unreadable = outcome.Unreadable,

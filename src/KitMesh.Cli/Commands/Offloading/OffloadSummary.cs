@@ -33,6 +33,11 @@ internal static class OffloadSummary
             data.Line($"  Note: {remark}.");
         }
 
+        foreach (string lack in outcome.SoundLacks.Take(MostFaults))
+        {
+            data.Line($"  Sound: {lack}.");
+        }
+
         if (!verdict.MayFormat)
         {
             data.Line("  Next: keep the card as it is, mend what is named above, and run the same command again; what is proven is not copied twice.");

@@ -1,6 +1,9 @@
+using KitMesh.Disk.Media;
 using KitMesh.Domain.Reports;
 using KitMesh.Offload.Engine;
+using KitMesh.Offload.Recheck;
 using KitMesh.TestKit.Offload;
+using NodaTime;
 
 namespace KitMesh.Tests.Offload.Faults;
 
@@ -279,6 +282,45 @@ public sealed class MediumFaultTests : IDisposable
         Assert.False(outcome.Verdict().MayFormat);
         Assert.All(_stage.Drives, drive => Assert.Equal(saved.Count, OffloadStage.FilesOf(drive).Count));
         Assert.All(_stage.Drives, drive => Assert.Empty(OffloadStage.PartialsOf(drive)));
+
+        // What was saved of a clip with holes lies apart, beside a list of its holes, and equals the clip everywhere else.
+        foreach (string saved1 in Directory.Exists(Path.Combine(_stage.Drives[0], "salvaged")) ? Directory.GetFiles(Path.Combine(_stage.Drives[0], "salvaged"), "*.mov", SearchOption.AllDirectories) : [])
+        {
+            Assert.NotEmpty(File.ReadAllText(saved1 + ".holes.txt"));
+            byte[] bytes = File.ReadAllBytes(saved1);
+            byte[] clip = OffloadStage.Noise(8_000_000, Path.GetFileName(saved1)[1] - '0');
+            Assert.Equal(clip.Length, bytes.Length);
+            int differ = Enumerable.Range(0, clip.Length).Count(i => bytes[i] != clip[i] && bytes[i] != 0);
+            Assert.Equal(0, differ);
+        }
+    }
+
+    [Fact]
+    public void Run_CardThatIsAMount_IsMadeReadOnlyOnDemand()
+    {
+        LoopDrive card = Make("ext4", 32);
+        File.WriteAllBytes(Path.Combine(card.Folder, "C1.mov"), OffloadStage.Noise(1_000_000, 1));
+        _stage.Card = card.Folder;
+
+        OffloadOutcome outcome = _stage.Run(request => request with { ProtectCard = true });
+
+        Assert.True(outcome.Verdict().MayFormat);
+        Assert.True(MountTable.Of(card.Folder)!.IsReadOnly);
+        Assert.ThrowsAny<IOException>(() => File.WriteAllText(Path.Combine(card.Folder, "new"), "x"));
+    }
+
+    [Fact]
+    public void Recheck_OfADriveMountedAgain_ProvesAtThatLevel()
+    {
+        LoopDrive drive = Make("ext4", 64);
+        _stage.Put("a.mov", 3_000_000, 1);
+        _stage.Drives[0] = drive.Folder;
+        _stage.Run();
+
+        var result = Assert.IsType<RecheckResult.Ran>(new RecheckEngine(SystemClock.Instance, () => 1).Run(
+            new RecheckRequest(drive.Folder) { Remount = true }, static _ => { }, static (_, _) => { }, CancellationToken.None));
+
+        Assert.Equal(ReadBackLevel.Remounted, Assert.Single(result.Outcome.Copies).Level);
     }
 
     [Fact]
