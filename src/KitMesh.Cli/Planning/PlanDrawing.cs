@@ -58,6 +58,7 @@ internal static class PlanDrawing
         }
 
         output.Draw(table);
+        output.Line("  Sun and heater are the middle of what the outlook's paths take: a bank that has run empty takes none and warms nothing until somebody revives it.");
         foreach (CalendarSpan span in plan.Calendar.Where(span => span.Kind != Domain.Kit.DayKind.Camp || span.PanelHours is not null))
         {
             string hours = span.PanelHours is { } told ? Number($", panels {told:0.#} h") : "";
