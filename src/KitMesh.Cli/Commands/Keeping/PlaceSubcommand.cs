@@ -35,9 +35,8 @@ internal sealed class PlaceSubcommand
         Instant? since = run.Get(_since) is { } told ? Moments.Parse(told, "--since") : null;
         using var hub = new HubClient(run.Get(_keeper.Hub), run.Surroundings.Machine, run.Stop, run.IdentityFolder);
         var request = new GetLedgerRequest { PageSize = 1 };
-        string before = (await hub.LedgerAsync(request)).StateFingerprint;
         IReadOnlyList<string> remarks = await new ReportPen(hub, run.Surroundings, _keeper.NodeOf(run)).WriteAsync(new KitPlaced(item, into, run.Get(_keeper.Author), since));
-        JsonObject ledger = await Settling.WaitForChangeAsync(hub, run, before, request);
+        JsonObject ledger = await Settling.WaitUntilMergedAsync(hub, run, request);
         string? oddity = (ledger["oddities"] as JsonArray ?? []).OfType<JsonObject>()
             .Where(odd => odd["subject"]?.ToString() == item.Value && into is { } where && odd["message"]?.ToString().Contains(where.Value, StringComparison.Ordinal) == true)
             .Select(odd => odd["message"]?.ToString())

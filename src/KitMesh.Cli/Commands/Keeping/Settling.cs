@@ -11,27 +11,25 @@ internal static class Settling
     private const int MostLooks = 50;
     private static readonly TimeSpan Between = TimeSpan.FromMilliseconds(100);
 
-    /// <summary>Asks until the state is another one than before, at most five seconds, and then once more: the ledger follows the state.</summary>
+    /// <summary>Waits until the hub has merged all that it holds, at most five seconds, and then asks.</summary>
     /// <param name="hub">The hub.</param>
     /// <param name="run">Clock and stop.</param>
-    /// <param name="before">The state's fingerprint before the report was written.</param>
     /// <param name="request">What to ask.</param>
-    /// <returns>The last answer's document.</returns>
-    public static async Task<JsonObject> WaitForChangeAsync(HubClient hub, CommandRun run, string before, GetLedgerRequest request)
+    /// <returns>The answer's document.</returns>
+    public static async Task<JsonObject> WaitUntilMergedAsync(HubClient hub, CommandRun run, GetLedgerRequest request)
     {
-        for (int look = 1; look < MostLooks; look++)
+        for (int look = 1; look < MostLooks && !IsMerged(await hub.StatusAsync()); look++)
         {
-            if ((await hub.LedgerAsync(request)).StateFingerprint != before)
-            {
-                break;
-            }
-
             await Task.Delay(Between, run.Surroundings.Machine, run.Stop);
         }
 
         GetLedgerResponse answer = await hub.LedgerAsync(request);
         return AnswerJson.Of(answer, answer.Document);
     }
+
+    // The count of the merged state is taken before what is on disk: what was written before the question is among both.
+    private static bool IsMerged(GetStatusResponse status) =>
+        status.Reports >= (ulong)status.Origins.Sum(origin => origin.Ranges.Sum(range => (long)(range.Last - range.First + 1)));
 
     /// <summary>Asks until the answer shows it, at most five seconds.</summary>
     /// <param name="hub">The hub.</param>
