@@ -1,5 +1,6 @@
 using System.Net.Http.Json;
 using System.Text.Json;
+using KitMesh.EndToEnd.Tests.Faults;
 
 namespace KitMesh.EndToEnd.Tests;
 
@@ -56,16 +57,34 @@ public sealed class HubTests
     }
 
     [Fact]
-    public async Task SecondHub_OnTheSameFolder_IsRefusedInWords()
+    public async Task SecondHub_OnTheSameFolder_IsRefusedInWordsAndTheFirstLosesNothing()
     {
         using var folder = new TempFolder();
-        await using RunningNode hub = await RunningNode.HubAsync(folder.At("hub"));
+        using var http = new HttpClient();
+        ulong acknowledged;
+        await using (RunningNode hub = await RunningNode.HubAsync(folder.At("hub")))
+        {
+            await using var pusher = new Pusher(new Uri(hub.Address), () => Task.CompletedTask);
+            await pusher.MoreAsync(200);
 
-        Executable.Finished second = await Executable.RunAsync("hub", "--data", folder.At("hub"), "--listen", "http://127.0.0.1:0");
+            Task<Executable.Finished> starting = Executable.RunAsync("hub", "--data", folder.At("hub"), "--listen", "http://127.0.0.1:0");
+            await pusher.MoreAsync(200);
+            Executable.Finished second = await starting;
+            await pusher.MoreAsync(200);
 
-        Assert.Equal(2, second.Code);
-        Assert.StartsWith("kitmesh: ", second.Error, StringComparison.Ordinal);
-        Assert.DoesNotContain("   at ", second.Error, StringComparison.Ordinal);
+            Assert.Equal(2, second.Code);
+            Assert.StartsWith("kitmesh: ", second.Error, StringComparison.Ordinal);
+            Assert.DoesNotContain("   at ", second.Error, StringComparison.Ordinal);
+            await hub.KillAsync();
+            acknowledged = pusher.Acknowledged;
+        }
+
+        await using RunningNode again = await RunningNode.HubAsync(folder.At("hub"));
+        JsonElement origin = (await StatusAsync(http, again)).GetProperty("origins").EnumerateArray()
+            .Single(origin => origin.GetProperty("origin").GetProperty("node").GetString() == Pusher.Origin.Node.Value);
+        JsonElement range = Assert.Single(origin.GetProperty("ranges").EnumerateArray());
+        Assert.Equal(1, Number(range, "first"));
+        Assert.InRange(Number(range, "last"), (long)acknowledged, long.MaxValue);
     }
 
     [Fact]

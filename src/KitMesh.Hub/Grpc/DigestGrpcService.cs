@@ -22,7 +22,7 @@ internal sealed class DigestGrpcService(TripView trip, AlertView alerts, ReportI
 
     public override async Task<V1.PackDigestResponse> PackDigest(V1.PackDigestRequest request, ServerCallContext context)
     {
-        TripState state = trip.Merged.State;
+        TripState state = (await trip.FreshAsync(context.CancellationToken).ConfigureAwait(false)).State;
         KitId team = TeamOf(request.Team, state);
         DigestSize size = request.Size == 0 ? DigestSize.Radio51 : (DigestSize)request.Size;
         if (!Enum.IsDefined(size))
@@ -74,12 +74,13 @@ internal sealed class DigestGrpcService(TripView trip, AlertView alerts, ReportI
         return new V1.HearDigestResponse { Heard = Write(news, now) };
     }
 
-    public override Task<V1.ListDigestsResponse> ListDigests(V1.ListDigestsRequest request, ServerCallContext context)
+    public override async Task<V1.ListDigestsResponse> ListDigests(V1.ListDigestsRequest request, ServerCallContext context)
     {
+        TripState state = (await trip.FreshAsync(context.CancellationToken).ConfigureAwait(false)).State;
         Instant now = trip.Now;
         var response = new V1.ListDigestsResponse { AsOf = AnswerCodec.Write(now) };
-        response.Digests.AddRange(HeardBoard.Of(trip.Merged.State, now).Select(news => Write(news, now)));
-        return Task.FromResult(response);
+        response.Digests.AddRange(HeardBoard.Of(state, now).Select(news => Write(news, now)));
+        return response;
     }
 
     private static KitId TeamOf(string asked, TripState state)

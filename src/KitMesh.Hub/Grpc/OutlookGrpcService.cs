@@ -25,7 +25,7 @@ internal sealed class OutlookGrpcService(TripView trip, AlertView alerts, Report
 
     public override async Task<V1.GetOutlookResponse> GetOutlook(V1.GetOutlookRequest request, ServerCallContext context)
     {
-        MergedSnapshot merged = trip.Merged;
+        MergedSnapshot merged = await trip.FreshAsync(context.CancellationToken).ConfigureAwait(false);
         KitId? team = KnownNames.Team(merged.State, request.Team);
         var scope = new TeamScope(merged.State, team);
         if (request.Paths is > 0 and (< LeastPaths or > MostPaths))
@@ -66,7 +66,7 @@ internal sealed class OutlookGrpcService(TripView trip, AlertView alerts, Report
 
     public override async Task<V1.GetLedgerResponse> GetLedger(V1.GetLedgerRequest request, ServerCallContext context)
     {
-        TripState state = trip.Merged.State;
+        TripState state = (await trip.FreshAsync(context.CancellationToken).ConfigureAwait(false)).State;
         LedgerSnapshot snapshot = request.At is { } at
             ? trip.LedgerOf(AnswerCodec.Read(at))
             : await trip.LedgerAsync(context.CancellationToken).ConfigureAwait(false);
@@ -91,7 +91,7 @@ internal sealed class OutlookGrpcService(TripView trip, AlertView alerts, Report
 
     public override async Task<V1.GetAdviceResponse> GetAdvice(V1.GetAdviceRequest request, ServerCallContext context)
     {
-        TripState state = trip.Merged.State;
+        TripState state = (await trip.FreshAsync(context.CancellationToken).ConfigureAwait(false)).State;
         var scope = new TeamScope(state, KnownNames.Team(state, request.Team));
         AdviceList advice = await trip.AdviceAsync(context.CancellationToken).ConfigureAwait(false);
         advice = advice with { Items = advice.Items.Where(item => scope.Holds(item.Subject)).ToValueList() };
@@ -102,7 +102,7 @@ internal sealed class OutlookGrpcService(TripView trip, AlertView alerts, Report
 
     public override async Task<V1.GetAlertsResponse> GetAlerts(V1.GetAlertsRequest request, ServerCallContext context)
     {
-        TripState state = trip.Merged.State;
+        TripState state = (await trip.FreshAsync(context.CancellationToken).ConfigureAwait(false)).State;
         KitId? subject = KnownNames.Any("subject", request.Subject);
         var scope = new TeamScope(state, KnownNames.Team(state, request.Team));
         IReadOnlyList<StandingAlert> standing = await alerts.StandingAsync(context.CancellationToken).ConfigureAwait(false);

@@ -28,6 +28,7 @@ internal sealed class ReportPages(StoreKeeper keeper, MergedView view)
             throw CallRefusedException.Bad("page_size", $"A page has at most {MaxSize} reports.");
         }
 
+        await view.FreshAsync(cancellation).ConfigureAwait(false);
         ReportQuery query = ToQuery(request, size);
         NodeId? node = request.Node.Length == 0 ? null : Node(request.Node);
         var answer = new V1.GetReportsResponse();

@@ -17,7 +17,7 @@ internal sealed class StatusReport(ReportIntake intake, MergedView view, StoreKe
     /// <summary>The status now.</summary>
     public async Task<V1.GetStatusResponse> ReadAsync(CancellationToken cancellation)
     {
-        TripState state = view.Now.State;
+        TripState state = (await view.FreshAsync(cancellation).ConfigureAwait(false)).State;
         IReadOnlyList<OriginHolding> holdings = intake.Journal.Have();
         var answer = new V1.GetStatusResponse
         {

@@ -21,7 +21,8 @@ namespace KitMesh.Hub.Ingest;
 /// </para>
 /// <para>
 /// Trap 1: a flood of reports and their merging want the same processor, and only the taking in has someone who waits. So
-/// merging begins in the first pause of the flood, or after <see cref="Patience"/>, and then goes through all there is.
+/// merging begins in the first pause of the flood, when somebody asks, or after <see cref="Patience"/>, and then goes
+/// through all there is.
 /// Trap 2: settling times costs a pass over everything, and in a long backlog each clock pair could cause one. So before a
 /// long way through the journal its clock pairs are taken in alone.
 /// </para>
@@ -33,6 +34,9 @@ internal sealed class MergedView : IAsyncDisposable
 
     /// <summary>Merging waits no longer than this for a pause.</summary>
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(2);
+
+    /// <summary>Who asks waits no longer than this for the merging of what was durable before the question.</summary>
+    private static readonly TimeSpan FreshWait = TimeSpan.FromSeconds(5);
 
     /// <summary>Bytes of the journal that make a way through it long.</summary>
     private const long LongWay = 2 << 20;
@@ -50,6 +54,7 @@ internal sealed class MergedView : IAsyncDisposable
     private JournalPosition _folded = JournalPosition.Start;
     private JournalPosition _paired = JournalPosition.Start;
     private Task _running = Task.CompletedTask;
+    private int _askers;
 
     public MergedView(IJournalWriter journal, StoreKeeper keeper, RightsBook rights, HubClocks clocks, ILogger log)
     {
@@ -109,6 +114,32 @@ internal sealed class MergedView : IAsyncDisposable
         }
     }
 
+    /// <summary>
+    /// The merged state for an answer: with everything that was durable before the question, so that who pushed and then asks
+    /// finds it again. In a flood that outruns the merging it is what is merged after <see cref="FreshWait"/>.
+    /// </summary>
+    public async Task<MergedSnapshot> FreshAsync(CancellationToken cancellation)
+    {
+        if (Now.Position.CompareTo(_journal.End) < 0)
+        {
+            Interlocked.Increment(ref _askers);
+            try
+            {
+                await WhenCaughtUpAsync(cancellation).WaitAsync(FreshWait, _clocks.Machine, cancellation).ConfigureAwait(false);
+            }
+            catch (TimeoutException)
+            {
+                // The answer says its state's fingerprint: an older one is an answer too.
+            }
+            finally
+            {
+                Interlocked.Decrement(ref _askers);
+            }
+        }
+
+        return Now;
+    }
+
     /// <summary>Completes at the next change of the state.</summary>
     public Task WhenChangedAsync(CancellationToken cancellation) => Volatile.Read(ref _moved).Task.WaitAsync(cancellation);
 
@@ -150,12 +181,12 @@ internal sealed class MergedView : IAsyncDisposable
         }
     }
 
-    /// <summary>Waits until the journal stands still for a moment, but not for long.</summary>
+    /// <summary>Waits until the journal stands still for a moment or somebody asks, but not for long.</summary>
     private async Task WhenCalmAsync(CancellationToken cancellation)
     {
         long start = _clocks.Machine.GetTimestamp();
         JournalPosition end = _journal.End;
-        while (_clocks.Machine.GetElapsedTime(start) < Patience)
+        while (Volatile.Read(ref _askers) == 0 && _clocks.Machine.GetElapsedTime(start) < Patience)
         {
             await Task.Delay(Pause, _clocks.Machine, cancellation).ConfigureAwait(false);
             JournalPosition now = _journal.End;

@@ -24,6 +24,9 @@ internal sealed class TripView(MergedView view, ReadingHistory history, AlertVie
     /// <summary>The merged state now.</summary>
     public MergedSnapshot Merged => view.Now;
 
+    /// <summary>The merged state with all that was durable before the question.</summary>
+    public Task<MergedSnapshot> FreshAsync(CancellationToken cancellation) => view.FreshAsync(cancellation);
+
     /// <summary>World time now.</summary>
     public Instant Now => clocks.World.GetCurrentInstant();
 

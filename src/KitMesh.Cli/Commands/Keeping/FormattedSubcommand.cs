@@ -31,8 +31,7 @@ internal sealed class FormattedSubcommand
         }
 
         await new ReportPen(hub, run.Surroundings, _keeper.NodeOf(run)).WriteAsync(new CardFormatted(card, KitId.Parse(insertion), Inferred: false));
-        JsonObject ledger = await Settling.WaitAsync(hub, run, request, document => CardDocument.Find(document, card)?["formattedAt"] is not null);
-        JsonObject? after = CardDocument.Find(ledger, card);
+        JsonObject? after = CardDocument.Find(await hub.LedgerAsync(request), card);
         string state = after?["state"]?.ToString() ?? "";
         string reason = after?["reason"]?.ToString() ?? "";
         if (run.Json)

@@ -36,7 +36,8 @@ internal sealed class PlaceSubcommand
         using var hub = new HubClient(run.Get(_keeper.Hub), run.Surroundings.Machine, run.Stop, run.IdentityFolder);
         var request = new GetLedgerRequest { PageSize = 1 };
         IReadOnlyList<string> remarks = await new ReportPen(hub, run.Surroundings, _keeper.NodeOf(run)).WriteAsync(new KitPlaced(item, into, run.Get(_keeper.Author), since));
-        JsonObject ledger = await Settling.WaitUntilMergedAsync(hub, run, request);
+        GetLedgerResponse answer = await hub.LedgerAsync(request);
+        JsonObject ledger = AnswerJson.Of(answer, answer.Document);
         string? oddity = (ledger["oddities"] as JsonArray ?? []).OfType<JsonObject>()
             .Where(odd => odd["subject"]?.ToString() == item.Value && into is { } where && odd["message"]?.ToString().Contains(where.Value, StringComparison.Ordinal) == true)
             .Select(odd => odd["message"]?.ToString())

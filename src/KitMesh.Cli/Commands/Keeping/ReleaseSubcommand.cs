@@ -52,8 +52,7 @@ internal sealed class ReleaseSubcommand
         Check(run, card, ledger.Clips);
         var release = new CardReleased(card, KitId.Parse(row["insertion"]!.ToString()), run.Get(_keeper.Author), run.Get(_reason), given);
         await new ReportPen(hub, run.Surroundings, _keeper.NodeOf(run)).WriteAsync(release);
-        JsonObject after = await Settling.WaitAsync(hub, run, request, document => CardDocument.Find(document, card)?["override"]?.ToString().Contains(run.Get(_reason), StringComparison.Ordinal) == true);
-        JsonObject? now = CardDocument.Find(after, card);
+        JsonObject? now = CardDocument.Find(await hub.LedgerAsync(request), card);
         bool stands = CardDocument.IsState(now?["state"]?.ToString(), "MayBeFormatted");
         Show(run, card, now ?? row, clips, ledger.Clips, given, written: true);
         if (!stands && !run.Json)
