@@ -74,8 +74,9 @@ internal static class HubServices
             json.TypeRegistry = TypeRegistry.FromMessages(BadRequest.Descriptor, RetryInfo.Descriptor);
         });
         services.AddRazorComponents();
-        services.AddDataProtection().UseEphemeralDataProtectionProvider(); // Pages have no forms yet: no key is worth keeping.
+        services.AddDataProtection().UseEphemeralDataProtectionProvider(); // Forms are guarded by where they come from, not by a token: no key is worth keeping.
         services.AddSingleton<PageBuilder>();
+        services.AddSingleton<TripTelling>();
         services.AddSingleton<ReportsBuilder>();
         services.AddSingleton<LiveSignal>();
         services.AddGrpcReflection();

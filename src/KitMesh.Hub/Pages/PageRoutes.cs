@@ -1,7 +1,9 @@
+using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Pages.Phone;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Components;
 using Microsoft.AspNetCore.Http;
+using Microsoft.AspNetCore.Http.Features;
 using Microsoft.AspNetCore.Http.HttpResults;
 using Microsoft.AspNetCore.Routing;
 
@@ -22,6 +24,11 @@ internal static class PageRoutes
             Page<EnergyPage>(await pages.EnergyAsync(context.RequestAborted).ConfigureAwait(false)));
         routes.MapGet("/footage", async (PageBuilder pages, HttpContext context) =>
             Page<FootagePage>(await pages.FootageAsync(context.RequestAborted).ConfigureAwait(false)));
+        routes.MapGet("/morning", async (PageBuilder pages, HttpContext context) =>
+            Page<MorningPage>(await pages.MorningAsync(context.RequestAborted).ConfigureAwait(false)));
+        routes.MapGet("/trip", async (PageBuilder pages, HttpContext context, string? said) =>
+            Page<TripPage>(await pages.TripAsync(TripTelling.MayTell(context.Features.Get<Caller>()), said, context.RequestAborted).ConfigureAwait(false)));
+        routes.MapPost("/trip", TellAsync);
         routes.MapGet("/kit", (PageBuilder pages) => Page<KitPage>(pages.Kit()));
         routes.MapGet("/reports", async (ReportsBuilder pages, HttpContext context, string? kind, string? node, string? odd, string? from) =>
             Page<ReportsPage>(await pages.ReportsAsync(new ReportsAsked(kind ?? "", node ?? "", odd == "yes", from ?? ""), context.RequestAborted).ConfigureAwait(false)));
@@ -29,6 +36,20 @@ internal static class PageRoutes
         routes.MapGet("/live", (LiveSignal signal, HttpContext context) => signal.Open(context.RequestAborted));
         routes.MapGet("/kitmesh.css", () => Results.Bytes(Styles, "text/css; charset=utf-8"));
         routes.MapGet("/live.js", () => Results.Bytes(Live, "text/javascript; charset=utf-8"));
+    }
+
+    private static async Task<IResult> TellAsync(TripTelling telling, HttpContext context)
+    {
+        if (!context.Request.HasFormContentType)
+        {
+            return TypedResults.StatusCode(StatusCodes.Status415UnsupportedMediaType);
+        }
+
+        IFormCollection form = await context.Request.ReadFormAsync(new FormOptions { ValueCountLimit = 10, ValueLengthLimit = 8_192, BufferBodyLengthLimit = 65_536 }, context.RequestAborted).ConfigureAwait(false);
+        string said = await telling.TakeAsync(form, context.Features.Get<Caller>(), context.RequestAborted).ConfigureAwait(false);
+        context.Response.StatusCode = StatusCodes.Status303SeeOther;
+        context.Response.Headers.Location = "/trip?said=" + said;
+        return TypedResults.Empty;
     }
 
     private static RazorComponentResult<T> Page<T>(object model)

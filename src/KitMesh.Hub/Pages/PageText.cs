@@ -124,7 +124,7 @@ internal static class PageText
 
     public static string CardShape(CardState state) => state switch
     {
-        CardState.OnHold => "✋",
+        CardState.OnHold => "✗",
         CardState.MayBeFormatted => "✓",
         CardState.Formatted => "○",
         CardState.FormattedShort => "▲",
