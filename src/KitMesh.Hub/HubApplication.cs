@@ -2,6 +2,7 @@ using KitMesh.Disk;
 using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Grpc;
 using KitMesh.Hub.Ingest;
+using KitMesh.Hub.Links;
 using KitMesh.Hub.Listening;
 using KitMesh.Hub.Views;
 using KitMesh.Storage;
@@ -92,6 +93,7 @@ public sealed class HubApplication : IAsyncDisposable
             await web.StartAsync(cancellation).ConfigureAwait(false);
             var application = new HubApplication(web, core);
             web.Services.GetRequiredService<BoundAddress>().Port = application.Address.Port;
+            web.Services.GetRequiredService<HubLinks>().Start();
             if (isNewRoot)
             {
                 EnrolLog.MakeSpare(web.Services.GetRequiredService<ILogger<HubApplication>>(), options.DataFolder);

@@ -50,4 +50,10 @@ internal static partial class HubLog
 
     [LoggerMessage(15, LogLevel.Information, "{Added} reports of the journal brought into the store.")]
     public static partial void StoreCaughtUp(ILogger log, long added);
+
+    [LoggerMessage(16, LogLevel.Information, "The hub {Peer} answers at {Hub}; reports are exchanged.")]
+    public static partial void LinkStands(ILogger log, Uri hub, NodeId peer);
+
+    [LoggerMessage(17, LogLevel.Warning, "{Hub}: {Words} Reports are kept here and passed on later.")]
+    public static partial void LinkDown(ILogger log, Uri hub, string words);
 }

@@ -29,6 +29,15 @@ public sealed record HubOptions
     /// <summary>The trip file; null when the kit is declared elsewhere (by another hub, for example).</summary>
     public string? TripFile { get; init; }
 
+    /// <summary>
+    /// Addresses of hubs to exchange everything with, at most <see cref="MostHubs"/>. https at a hub that others can reach, by this hub's own
+    /// certificate; http to another hub on this machine. Default: none, others may dial this one.
+    /// </summary>
+    public IReadOnlyList<Uri> Hubs { get; init; } = [];
+
+    /// <summary>The most hubs that one dials.</summary>
+    public const int MostHubs = 16;
+
     /// <summary>The largest encoded report, in bytes: 1,024 to 1,048,576. Default: 65,536.</summary>
     public int MaxReportBytes { get; init; } = 65_536;
 

@@ -26,6 +26,7 @@ public static class HubOptionsCheck
         }
 
         CheckListen(options, Add);
+        CheckHubs(options, Add);
         if (options.TripFile is { } trip && !File.Exists(trip))
         {
             Add("trip", $"there is no file {trip}.", "Name the trip file, or leave it out.");
@@ -63,6 +64,35 @@ public static class HubOptionsCheck
         else if (listen.PathAndQuery != "/")
         {
             add("listen", $"{listen.PathAndQuery} is a path.", "Give scheme, host and port only.");
+        }
+    }
+
+    private static void CheckHubs(HubOptions options, Action<string, string, string> add)
+    {
+        if (options.Hubs.Count > HubOptions.MostHubs)
+        {
+            add("to", $"{options.Hubs.Count} hubs are named.", $"Name at most {HubOptions.MostHubs}; a hub passes on what it hears.");
+        }
+
+        foreach (Uri hub in options.Hubs)
+        {
+            bool isHttps = hub.IsAbsoluteUri && hub.Scheme == Uri.UriSchemeHttps;
+            if (!isHttps && !(hub.IsAbsoluteUri && hub.Scheme == Uri.UriSchemeHttp))
+            {
+                add("to", $"{hub} is no address of a hub.", "Write it like https://192.168.4.1:7433.");
+            }
+            else if (hub.PathAndQuery != "/")
+            {
+                add("to", $"{hub.PathAndQuery} is a path.", "Give scheme, host and port only.");
+            }
+            else if (isHttps && !options.AsksWho)
+            {
+                add("to", $"{hub} asks who calls, and a hub at an http address has no certificate.", "Enrol this hub (docs/enrolment.md) and start it with --listen https://127.0.0.1:7433 or https://0.0.0.0:7433.");
+            }
+            else if (!isHttps && !IsLoopback(hub))
+            {
+                add("to", $"{hub} would be told everything without knowing who it is.", "Use https.");
+            }
         }
     }
 

@@ -4,6 +4,7 @@ using KitMesh.Disk;
 using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Grpc;
 using KitMesh.Hub.Ingest;
+using KitMesh.Hub.Links;
 using KitMesh.Hub.Listening;
 using KitMesh.Hub.Pages;
 using KitMesh.Hub.Views;
@@ -54,6 +55,7 @@ internal static class HubServices
         services.AddSingleton<KitIntake>();
         services.AddSingleton<SignOfLife>();
         services.AddSingleton<SessionHost>();
+        services.AddSingleton<HubLinks>();
         services.AddSingleton<FailedCopies>();
         services.AddSingleton<ReadingHistory>();
         services.AddSingleton<AlertMemory>();

@@ -5,6 +5,7 @@ using KitMesh.Agent.Outbox;
 using KitMesh.Devices;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Time;
+using KitMesh.Sync.Session;
 using Microsoft.Extensions.Hosting;
 
 namespace KitMesh.Agent.Supervision;

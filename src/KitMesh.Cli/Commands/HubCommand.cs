@@ -18,6 +18,7 @@ internal sealed class HubCommand : ICommandFile
     private readonly Option<DirectoryInfo?> _data = OptionKit.Folder("--data", "Folder of the journal and the store.", required: true);
     private readonly Option<string?> _listen = OptionKit.Text("--listen", "Address for pages, JSON and gRPC. http: this machine only, everybody on it may do everything. https: enrolled devices only; https://0.0.0.0:7433 is every address. Port 0 takes any free port.", "http://127.0.0.1:7433");
     private readonly Option<string?> _node = OptionKit.Text("--node", "The hub's name in the mesh: 1 to 63 characters of a-z, 0-9 and inner hyphens.", "hub");
+    private readonly Option<string[]> _to = new("--to") { Description = "A hub to exchange everything with; may be given more than once. https, or http for another hub on this machine. It is dialled until it answers. Default: none.", HelpName = "url" };
     private readonly Option<int> _paths = OptionKit.Number("--paths", "Paths of the energy outlook.", 1_000, 1_000_000, 10_000);
     private readonly Option<ulong> _seed = OptionKit.Number<ulong>("--seed", "Seed of the outlook's random paths.", 1, ulong.MaxValue, 1);
     private readonly Option<bool> _verbose = OptionKit.Switch("--verbose", "Tell on stderr what the hub does.");
@@ -28,7 +29,7 @@ internal sealed class HubCommand : ICommandFile
     {
         Command command = new Command("hub", "Run a hub: it merges reports, keeps them, and answers. Stops on Ctrl+C or SIGTERM.")
         {
-            _trip, _data, _listen, _node, _paths, _seed, _verbose,
+            _trip, _data, _listen, _node, _to, _paths, _seed, _verbose,
         }.Runs(surroundings, RunAsync);
         _world.AddTo(command);
         _parent.AddTo(command);
@@ -80,6 +81,10 @@ internal sealed class HubCommand : ICommandFile
         }
     }
 
+    private static Uri Address(string text) => Uri.TryCreate(text, UriKind.Absolute, out Uri? hub)
+        ? hub
+        : throw CommandFault.BadInput($"\"{text}\" is no address.", "Write it like https://192.168.4.1:7433.");
+
     private HubOptions Options(CommandRun run)
     {
         string node = run.Get(_node)!;
@@ -98,6 +103,7 @@ internal sealed class HubCommand : ICommandFile
             Node = id,
             DataFolder = run.Get(_data)!.FullName,
             Listen = listen,
+            Hubs = [.. (run.Get(_to) ?? []).Select(Address)],
             TripFile = run.Get(_trip),
             OutlookPaths = run.Get(_paths),
             OutlookSeed = run.Get(_seed),

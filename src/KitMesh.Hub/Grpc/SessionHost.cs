@@ -45,12 +45,14 @@ internal sealed class SessionHost(
     /// <param name="send">Says something to the peer; completes when it is on its way.</param>
     /// <param name="cancellation">The call ended.</param>
     /// <param name="caller">Who the peer is, as its certificate says; null on a hub that asks nobody.</param>
+    /// <param name="end">Ends this side of the stream after the last word, where that is not the end of a call.</param>
     /// <returns>How it ended.</returns>
     public async Task<SessionAction.Closed> RunAsync(
         IAsyncEnumerable<SessionFrame> receive,
         Func<SessionFrame, Task> send,
         CancellationToken cancellation,
-        Caller? caller = null)
+        Caller? caller = null,
+        Func<Task>? end = null)
     {
         if (Interlocked.Increment(ref _sessions) > options.MaxSessions)
         {
@@ -73,6 +75,11 @@ internal sealed class SessionHost(
             if (!closed.ByPeer && closed.Reason != ByeReason.Unknown)
             {
                 run.HearNoMore();
+                if (end is not null)
+                {
+                    await end().ConfigureAwait(false);
+                }
+
                 using var patience = new CancellationTokenSource(ByeTakenWithin, clocks.Machine);
                 await reading.WaitAsync(patience.Token).ContinueWith(static _ => { }, TaskScheduler.Default).ConfigureAwait(false);
             }

@@ -2,6 +2,7 @@ using KitMesh.Domain.Kit;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.State;
 using KitMesh.Hub.Ingest;
+using KitMesh.Hub.Views;
 using KitMesh.Protocol.Exchange;
 using KitMesh.Storage;
 using KitMesh.Storage.Queries;
@@ -35,8 +36,20 @@ internal sealed class StatusReport(ReportIntake intake, MergedView view, StoreKe
             Trip = state.KitOf<Trip>().FirstOrDefault()?.Id.Value ?? "",
         };
         answer.Kinds.AddRange(state.Counts.Select(count => new V1.KindCount { Kind = count.Key.ToString(), Count = (ulong)count.Value }));
+        answer.Teams.AddRange(TeamNews.Of(state, clocks.World.GetCurrentInstant()).Select(Write));
         Dictionary<OriginId, Watermark> marks = await MarksAsync(cancellation).ConfigureAwait(false);
         answer.Origins.AddRange(holdings.Select(holding => Status(holding, marks.GetValueOrDefault(holding.Origin))));
+        return answer;
+    }
+
+    private static V1.TeamNews Write(TeamNews news)
+    {
+        var answer = new V1.TeamNews { Team = news.Team.Value, Node = news.Node?.Value ?? "", AgeSeconds = (long)(news.Age?.TotalSeconds ?? 0) };
+        if (news.LastHeard is { } heard)
+        {
+            answer.LastHeard = AnswerCodec.Write(heard);
+        }
+
         return answer;
     }
 

@@ -16,6 +16,27 @@ public sealed class HubOptionsCheckTests
         Assert.Empty(HubOptionsCheck.Problems(new HubOptions { DataFolder = "data", Listen = new Uri(listen) }));
 
     [Theory]
+    [InlineData("https://192.168.4.1:7433", true)]
+    [InlineData("http://127.0.0.1:7434", false)]
+    public void Problems_OtherHubThatMayBeDialled_None(string hub, bool asksWho) =>
+        Assert.Empty(HubOptionsCheck.Problems(Dialling(asksWho, new Uri(hub))));
+
+    [Theory]
+    [InlineData("https://192.168.4.1:7433", false, "has no certificate")]
+    [InlineData("http://192.168.4.1:7433", true, "without knowing who it is")]
+    [InlineData("https://192.168.4.1:7433/v1", true, "is a path")]
+    [InlineData("ftp://192.168.4.1", true, "no address of a hub")]
+    public void Problems_OtherHubThatMayNotBeDialled_RefusedInWords(string hub, bool asksWho, string words) =>
+        Assert.Contains(words, Assert.Single(HubOptionsCheck.Problems(Dialling(asksWho, new Uri(hub)))), StringComparison.Ordinal);
+
+    [Fact]
+    public void Problems_MoreHubsThanMayBeDialled_RefusedInWords() =>
+        Assert.Contains("at most 16", Assert.Single(HubOptionsCheck.Problems(Dialling(true, [.. Enumerable.Range(1, 17).Select(i => new Uri($"https://192.168.4.{i}"))]))), StringComparison.Ordinal);
+
+    private static HubOptions Dialling(bool asksWho, params Uri[] hubs) =>
+        new() { DataFolder = "data", Hubs = hubs, Listen = new Uri(asksWho ? "https://127.0.0.1:0" : "http://127.0.0.1:0") };
+
+    [Theory]
     [InlineData("http://0.0.0.0:7433")]
     [InlineData("http://192.168.4.1:7433")]
     [InlineData("http://[::]:7433")]

@@ -1,6 +1,6 @@
-using KitMesh.Agent;
+using KitMesh.Sync.Session;
 
-namespace KitMesh.Tests.Agent;
+namespace KitMesh.Tests.Sync.Session;
 
 public sealed class BackoffTests
 {

@@ -1,8 +1,9 @@
-namespace KitMesh.Agent;
+namespace KitMesh.Sync.Session;
 
 /// <summary>Pauses that grow: 1 s, times 1.6 each, up to 120 s, each off by up to a fifth so that devices do not knock together.</summary>
+/// <param name="seed">Seed of the jitter.</param>
 /// <remarks>The figures are those of the gRPC connection backoff protocol.</remarks>
-internal sealed class Backoff(ulong seed)
+public sealed class Backoff(ulong seed)
 {
     private const double First = 1;
     private const double Growth = 1.6;
