@@ -120,6 +120,12 @@ internal sealed class TripView(MergedView view, ReadingHistory history, AlertVie
         FootageOutlook? footage = null;
         if (trips == 1)
         {
+            Trip trip = kit.OfType<Trip>().Single();
+            if (now.WithOffset(trip.ZoneOffset).Date < trip.FirstDay)
+            {
+                missing.Add($"The trip begins on {trip.FirstDay:uuuu-MM-dd}: the days until then are counted here as if the crew were out already. For the trip itself ask kitmesh plan.");
+            }
+
             LedgerSnapshot ledger = await LedgerAsync(cancellation).ConfigureAwait(false);
             footage = FootageOutlooks.Answer(new FootageOutlookQuestion(ledger.Holdings()));
         }

@@ -43,6 +43,19 @@ public sealed class TonightChargingTests
         Assert.Contains(Camera, page, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task GetOutlook_BeforeTheFirstDay_SaysThatTheTripHasNotBegun()
+    {
+        await using TestHub hub = await TestHub.StartAsync(now: EnergyScene.Evening - Duration.FromDays(60));
+        using GrpcChannel channel = GrpcChannel.ForAddress(hub.Address);
+        await FillAsync(channel);
+
+        V1.GetOutlookResponse outlook = await new V1.OutlookService.OutlookServiceClient(channel).GetOutlookAsync(new V1.GetOutlookRequest(), cancellationToken: Cancel);
+
+        Assert.NotEmpty(outlook.Banks);
+        Assert.Contains("kitmesh plan", Assert.Single(outlook.Missing), StringComparison.Ordinal);
+    }
+
     private static CancellationToken Cancel => TestContext.Current.CancellationToken;
 
     private static async Task FillAsync(GrpcChannel channel)
