@@ -34,6 +34,21 @@ public sealed class HubApplication : IAsyncDisposable
     /// <summary>Commits of the journal so far.</summary>
     public long JournalCommits => _core.Journal.Commits;
 
+    /// <summary>Reports that are on disk here.</summary>
+    public ulong ReportsHeld
+    {
+        get
+        {
+            ulong sum = 0;
+            foreach (OriginHolding holding in _core.Journal.Have())
+            {
+                sum += holding.Kept.Numbers;
+            }
+
+            return sum;
+        }
+    }
+
     /// <summary>What the hub is made of, for tests in this house.</summary>
     internal HubCore Core => _core;
 
