@@ -8,6 +8,7 @@ namespace KitMesh.TripFile;
 public static class TripDeclarations
 {
     /// <summary>Declares what is new or changed and withdraws what has left the file; nothing when the file says what already stands.</summary>
+    /// <remarks>A forecast that somebody said on the way stands, for it never was in the file.</remarks>
     /// <param name="standing">Items that stand now.</param>
     /// <param name="read">Items of the file.</param>
     public static ValueList<KitDeclared> Between(IReadOnlyCollection<KitItem> standing, IReadOnlyCollection<KitItem> read)
@@ -16,7 +17,7 @@ public static class TripDeclarations
         HashSet<(KitKind Kind, KitId Id)> wanted = [.. read.Select(item => (item.Kind, item.Id))];
 
         IEnumerable<KitDeclared> withdrawn = standing
-            .Where(item => !wanted.Contains((item.Kind, item.Id)))
+            .Where(item => item is not WeatherLine { Said: true } && !wanted.Contains((item.Kind, item.Id)))
             .Select(item => new KitDeclared(item, Withdrawn: true));
         IEnumerable<KitDeclared> declared = read
             .Where(item => !now.TryGetValue((item.Kind, item.Id), out KitItem? old) || !old.Equals(item))

@@ -58,7 +58,7 @@ internal static class PlanDrawing
         }
 
         output.Draw(table);
-        output.Line("  Sun and heater are the middle of what the outlook's paths take: a bank that has run empty takes none and warms nothing until somebody revives it.");
+        output.Line("  Sun and heater are the middle of what the outlook's paths take: a bank that has run empty first warms its cells from what the panels leave over, and takes sun again when they are warm; many protection boards shut off by then and want a charger to wake them: the maker's sheet tells.");
         foreach (CalendarSpan span in plan.Calendar.Where(span => span.Kind != Domain.Kit.DayKind.Camp || span.PanelHours is not null))
         {
             string hours = span.PanelHours is { } told ? Number($", panels {told:0.#} h") : "";

@@ -62,4 +62,10 @@ public enum KitKind
 
     /// <summary><see cref="Kit.SharedDanger"/>.</summary>
     SharedDanger = 19,
+
+    /// <summary><see cref="Kit.WeatherLine"/>.</summary>
+    WeatherLine = 20,
+
+    /// <summary><see cref="Kit.PanelHabit"/>.</summary>
+    PanelHabit = 21,
 }

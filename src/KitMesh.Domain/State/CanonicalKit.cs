@@ -32,6 +32,8 @@ internal static class CanonicalKit
             case WatchedAgent it: Write(writer, it); break;
             case LossFigure it: Write(writer, it); break;
             case SharedDanger it: Write(writer, it); break;
+            case WeatherLine it: Write(writer, it); break;
+            case PanelHabit it: Write(writer, it); break;
             default: throw new ArgumentException($"{item.GetType().Name} has no canonical form.", nameof(item));
         }
     }
@@ -200,5 +202,25 @@ internal static class CanonicalKit
     {
         writer.Number(it.Chance);
         writer.Many(it.Takes, taken => Name(writer, taken));
+    }
+
+    private static void Write(CanonicalWriter writer, WeatherLine it)
+    {
+        Name(writer, it.Place);
+        Day(writer, it.Day);
+        writer.Number(it.ClearSkyShare);
+        writer.Maybe(it.Night?.Value);
+        writer.Maybe(it.DayTime?.Value);
+        writer.Number(it.Trust);
+        writer.Bool(it.Said);
+    }
+
+    private static void Write(CanonicalWriter writer, PanelHabit it)
+    {
+        writer.Span(it.DeployTime);
+        writer.Number(it.ChancePerHour);
+        writer.Maybe(it.GustLimit?.Value);
+        writer.Number(it.UsualGust.Value);
+        writer.Number(it.SnowLoss);
     }
 }

@@ -24,6 +24,15 @@ internal static class BankAnswer
         string assuming = Assuming(cases, paths, policy);
         double spendable = Spendable(cases);
         ValueList<ChanceRange> chances = Chances(days, good, bad, assuming);
+        if (bank.PanelWatts > 0 && chances[^1].Best.Value > 0)
+        {
+            assumptions.Add(new EnergyAssumption(
+                bank.Bank.Id,
+                "a bank that ran empty comes back when its panels have warmed and charged it",
+                "many protection boards shut off first and want a charger's volts to wake them: the maker's sheet tells whether yours does by itself",
+                false));
+        }
+
         return new BankOutlook(
             bank.Bank.Id,
             bank.Bank.Team,

@@ -20,9 +20,9 @@ internal sealed class BankCases
         Bank = bank;
         Beliefs = beliefs;
         Start = start;
-        Settings = question.Settings ?? EnergySettings.Default;
+        Settings = question.Settings ?? kit.Settings;
         DaysLeft = kit.Days;
-        _forecast = question.Forecast.GroupBy(f => (f.Place, f.Day)).ToDictionary(group => group.Key, group => group.Last());
+        _forecast = kit.Forecast.Concat(question.Forecast).GroupBy(f => (f.Place, f.Day)).ToDictionary(group => group.Key, group => group.Last());
         _fine = new StepBuilder(kit, sites, bank, question.Now, 96);
         _coarse = new StepBuilder(kit, sites, bank, question.Now, 24);
         Place = kit.PlaceOf(bank.Bank.Team, kit.Today) ?? SiteBook.Nowhere;

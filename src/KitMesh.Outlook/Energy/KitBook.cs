@@ -1,5 +1,6 @@
 using KitMesh.Domain;
 using KitMesh.Domain.Kit;
+using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
 using NodaTime;
@@ -44,6 +45,16 @@ internal sealed class KitBook
         _loads = kit.OfType<Load>().ToLookup(load => load.Bank);
         _people = kit.OfType<Person>().ToLookup(person => person.Team);
         _outlets = kit.OfType<Outlet>().ToLookup(outlet => outlet.Bank);
+        // What was said on the way goes before the trip file; an impossible line is kept and shown, and left out here.
+        Forecast =
+        [
+            .. kit.OfType<WeatherLine>().Where(line => line.ClearSkyShare is >= 0 and <= 1 && line.Trust is > 0 and <= 1).OrderBy(line => line.Said)
+                .Select(line => new SkyForecast(line.Place, line.Day, line.ClearSkyShare, Plausible(line.Night), Plausible(line.DayTime), line.Trust)),
+        ];
+        Settings = kit.OfType<PanelHabit>().Where(IsPossible).OrderBy(habit => habit.Id).FirstOrDefault() is { } habit
+            ? new EnergySettings(habit.DeployTime, habit.ChancePerHour, habit.GustLimit, habit.UsualGust, habit.SnowLoss)
+            : EnergySettings.Default;
+        Say(assumptions);
         Banks = [.. kit.OfType<Bank>().OrderBy(bank => bank.Team).ThenBy(bank => bank.Id)];
     }
 
@@ -54,6 +65,12 @@ internal sealed class KitBook
     internal LocalDate LastDay { get; }
 
     internal IReadOnlyList<Bank> Banks { get; }
+
+    /// <summary>Weather that was typed in, the later word last.</summary>
+    internal IReadOnlyList<SkyForecast> Forecast { get; }
+
+    /// <summary>What the crew decided about its panels.</summary>
+    internal EnergySettings Settings { get; }
 
     internal int Days => Period.DaysBetween(Today, LastDay) + 1;
 
@@ -82,6 +99,26 @@ internal sealed class KitBook
     }
 
     internal Instant StartOf(LocalDate day) => day.AtMidnight().WithOffset(Zone).ToInstant();
+
+    // What was typed in is part of what the answer rests on; a line for a place that nobody declared would be lost without a word.
+    private void Say(List<EnergyAssumption> assumptions)
+    {
+        foreach (IGrouping<KitId, SkyForecast> place in Forecast.Where(line => line.Day >= Today && line.Day <= LastDay).GroupBy(line => line.Place).OrderBy(group => group.Key))
+        {
+            bool known = _places.ContainsKey(place.Key);
+            int days = place.Select(line => line.Day).Distinct().Count();
+            assumptions.Add(new EnergyAssumption(
+                place.Key,
+                known ? $"a typed forecast for {days} {(days == 1 ? "day" : "days")}" : "nothing of a typed forecast",
+                known ? "somebody typed it in; it counts with its trust against climate and the days before" : "no such place is declared: mend the place's name",
+                false));
+        }
+    }
+
+    private static bool IsPossible(PanelHabit habit) =>
+        habit.ChancePerHour is >= 0 and <= 1 && habit.SnowLoss is >= 0 and <= 1 && habit.UsualGust.Value is > 0 and < 150 && habit.GustLimit is null or { Value: > 0 and < 150 };
+
+    private static Celsius? Plausible(Celsius? told) => told is { Value: > -90 and < 60 } ? told : null;
 
     internal static KitId Named(string text) => KitId.Parse(text);
 

@@ -18,7 +18,7 @@ internal sealed record PathCase
 
     internal double FloorPerKelvin { get; init; }
 
-    /// <summary>Below this an empty bank keeps neither its heater nor its controller alive: cold cells then stay cold in full sun.</summary>
+    /// <summary>Below this an empty bank gives its heater nothing: it runs from what the panels leave over, so that a sunny day brings the bank back.</summary>
     internal double DeadFraction => FloorAtZero + 0.01;
 
     internal double ChargeEfficiency { get; init; } = 0.96;

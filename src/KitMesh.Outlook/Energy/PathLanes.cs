@@ -126,13 +126,13 @@ internal struct PathLanes
         Vector512<double> air = Vector512.Create(steps.AirMeanC[step]) + _air + (_clearness * steps.AirSwingK[step]);
         Vector512<double> load = _loadToday * steps.LoadWatts[step];
         Vector512<double> free = air + ((_cell - air) * _decay);
-        Vector512<double> heater = Heat(bank, free, bank.HeaterWatts * steps.HeaterAllowed[step]);
+        Vector512<double> panel = steps.PanelLinear[step] != 0 ? Panel(bank, step, air) : Vector512<double>.Zero;
+        Vector512<double> heater = Heat(bank, free, bank.HeaterWatts * steps.HeaterAllowed[step], panel - load);
         Vector512<double> need = load + heater;
         Vector512<double> charge = Vector512<double>.Zero;
         Vector512<double> missing = need;
         if (steps.PanelLinear[step] != 0)
         {
-            Vector512<double> panel = Panel(bank, step, air);
             Vector512<double> net = panel - need;
             charge = Charge(bank, net, steps.StepHours);
             missing = Vector512.Max(Vector512<double>.Zero, Vector512<double>.Zero - net);
@@ -155,9 +155,10 @@ internal struct PathLanes
         return Vector512.Max(Vector512<double>.Zero, rated * warm * _panelToday);
     }
 
-    // A thermostat: on below its lower temperature, off above the upper one, with the power that reaches the upper one within the step.
+    // A thermostat: on below its lower temperature, off above the upper one, with the power that reaches the upper one within the step. An empty bank
+    // gives its heater nothing; then it has what the panels leave over from the loads, and the first sun warms the cells until they may charge.
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private Vector512<double> Heat(PathCase bank, Vector512<double> free, double allowedWatts)
+    private Vector512<double> Heat(PathCase bank, Vector512<double> free, double allowedWatts, Vector512<double> spare)
     {
         Vector512<double> zero = Vector512<double>.Zero;
         Vector512<double> offAt = Vector512.Create(bank.HeaterOffC);
@@ -171,9 +172,10 @@ internal struct PathLanes
         }
 
         Vector512<double> wanted = Vector512.Max(zero, (offAt - free) * _wattsPerStepKelvin);
-        Vector512<double> alive = Vector512.ConditionalSelect(
-            Vector512.GreaterThan(_energy, Vector512.Create(bank.DeadFraction * bank.CapacityWh)), _heaterOn, zero);
-        return alive * _heatToday * Vector512.Min(wanted, Vector512.Create(allowedWatts));
+        Vector512<double> most = Vector512.Create(allowedWatts);
+        Vector512<double> within = Vector512.ConditionalSelect(
+            Vector512.GreaterThan(_energy, Vector512.Create(bank.DeadFraction * bank.CapacityWh)), most, Vector512.Min(most, Vector512.Max(zero, spare)));
+        return _heaterOn * _heatToday * Vector512.Min(wanted, within);
     }
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]

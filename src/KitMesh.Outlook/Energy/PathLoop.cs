@@ -100,8 +100,9 @@ internal static class PathLoop
         double free = air + ((p.Cell - air) * p.Decay);
         p.HeaterOn = free < bank.HeaterOnC ? 1 : p.Cell >= bank.HeaterOffC - 0.05 ? 0 : p.HeaterOn;
         double wanted = Math.Max(0, (bank.HeaterOffC - free) * p.WattsPerStepKelvin);
-        double alive = p.Energy > bank.DeadFraction * bank.CapacityWh ? p.HeaterOn : 0;
-        double heater = alive * p.HeatToday * Math.Min(wanted, bank.HeaterWatts * steps.HeaterAllowed[step]);
+        double most = bank.HeaterWatts * steps.HeaterAllowed[step];
+        double within = p.Energy > bank.DeadFraction * bank.CapacityWh ? most : Math.Min(most, Math.Max(0, panel - load));
+        double heater = p.HeaterOn * p.HeatToday * Math.Min(wanted, within);
 
         double net = panel - (load + heater);
         double room = (bank.CapacityWh - p.Energy) * Math.Min(bank.TaperPerHour, 1 / (bank.ChargeEfficiency * hours));

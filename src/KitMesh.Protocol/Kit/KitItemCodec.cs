@@ -29,6 +29,8 @@ public static class KitItemCodec
         CopyRule rule => new V1.KitItem { CopyRule = CopyRuleCodec.Write(rule) },
         WatchedAgent agent => new V1.KitItem { WatchedAgent = WatchedAgentCodec.Write(agent) },
         LossFigure figure => new V1.KitItem { LossFigure = LossFigureCodec.Write(figure) },
+        WeatherLine line => new V1.KitItem { WeatherLine = WeatherLineCodec.Write(line) },
+        PanelHabit habit => new V1.KitItem { PanelHabit = PanelHabitCodec.Write(habit) },
         SharedDanger danger => new V1.KitItem { SharedDanger = SharedDangerCodec.Write(danger) },
         _ => throw new ArgumentException($"{item?.GetType().Name} has no codec.", nameof(item)),
     };
@@ -69,6 +71,8 @@ public static class KitItemCodec
             case V1.KitItem.ItemOneofCase.WatchedAgent: return WatchedAgentCodec.Read(message.WatchedAgent, fields);
             case V1.KitItem.ItemOneofCase.LossFigure: return LossFigureCodec.Read(message.LossFigure, fields);
             case V1.KitItem.ItemOneofCase.SharedDanger: return SharedDangerCodec.Read(message.SharedDanger, fields);
+            case V1.KitItem.ItemOneofCase.WeatherLine: return WeatherLineCodec.Read(message.WeatherLine, fields);
+            case V1.KitItem.ItemOneofCase.PanelHabit: return PanelHabitCodec.Read(message.PanelHabit, fields);
             default:
                 fields.Blame(DescribeUnknown(message));
                 return null;

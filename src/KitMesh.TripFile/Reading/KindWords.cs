@@ -26,13 +26,15 @@ internal static class KindWords
         [KitKind.WatchedAgent] = ("agent", "agents"),
         [KitKind.LossFigure] = ("loss figure", "lossFigures"),
         [KitKind.SharedDanger] = ("shared danger", "sharedDangers"),
+        [KitKind.WeatherLine] = ("weather line", "weather"),
+        [KitKind.PanelHabit] = ("panel habit", "panelHabits"),
     };
 
     public static string Singular(KitKind kind) => Words[kind].One;
 
     public static string Section(KitKind kind) => Words[kind].Section;
 
-    public static string Plural(KitKind kind) => kind is KitKind.CopyRule or KitKind.LossFigure or KitKind.SharedDanger
+    public static string Plural(KitKind kind) => kind is KitKind.CopyRule or KitKind.LossFigure or KitKind.SharedDanger or KitKind.WeatherLine or KitKind.PanelHabit
         ? $"{Singular(kind)}s"
         : Section(kind);
 }

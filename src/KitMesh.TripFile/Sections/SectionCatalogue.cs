@@ -10,6 +10,8 @@ internal static class SectionCatalogue
         new TeamSection(),
         new PersonSection(),
         new CalendarSection(),
+        new WeatherSection(),
+        new PanelHabitSection(),
         new BankSection(),
         new PackSection(),
         new BoxSection(),

@@ -120,6 +120,8 @@ public sealed class ReportDraw(int seed)
         KitKind.WatchedAgent => new WatchedAgent(Node(), Id(), Span(), Flip(), Flip()),
         KitKind.LossFigure => new LossFigure(Id(), Number(), Number(), Number(), Text()),
         KitKind.SharedDanger => new SharedDanger(Id(), Number(), Enumerable.Range(0, _random.Next(4)).Select(_ => Id()).ToValueList()),
+        KitKind.WeatherLine => new WeatherLine(Id(), Day(), Number(), MaybeCelsius(), MaybeCelsius(), Number(), Flip()),
+        KitKind.PanelHabit => new PanelHabit(Id(), Duration.FromSeconds(_random.Next(86_400)), Number(), Q<MetresPerSecond>(), new MetresPerSecond(Number()), Number()),
         _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, "A new kit kind needs a line here."),
     };
 

@@ -99,5 +99,7 @@ public static class ReportSamples
         new WatchedAgent(NodeId.Parse("ridge-power"), Id("ridge"), Duration.FromHours(2)),
         new LossFigure(Id("bitErrorRate"), 1e-16, 1e-15, 1e-14, "the maker's sheet of drive A, May 2026"),
         new SharedDanger(Id("river crossing"), 0.005, [Id("case 1"), Id("case 2")]),
+        new WeatherLine(Id("ridge camp"), new LocalDate(2027, 2, 9), 0.35, new Celsius(-24), new Celsius(-9), 0.7, Said: true),
+        new PanelHabit(Id("panel habits"), Duration.FromMinutes(20), 0.004, new MetresPerSecond(14), new MetresPerSecond(9), 0.3),
     ];
 }

@@ -1,4 +1,5 @@
 using KitMesh.Domain.Kit;
+using KitMesh.Domain.Reports;
 using KitMesh.Domain.Quantities;
 using KitMesh.TripFile;
 using NodaTime;
@@ -131,6 +132,43 @@ public sealed class TripFileReaderTests
         CalendarDay[] days = [.. read.Items.OfType<CalendarDay>()];
         Assert.Equal([8, 9, 10], days.Select(day => day.Day.Day));
         Assert.All(days, day => Assert.Equal(DayKind.Travel, day.DayKind));
+    }
+
+    [Fact]
+    public void Read_WeatherAndPanelHabits_BecomeKit()
+    {
+        TripRead read = TripText.Sound(TripText.Least + """
+            weather:
+              - { place: base camp, on: 2027-02-09, sky: 0.4, night: -24 °C, day: -9 °C, trust: 0.8 }
+              - { place: base camp, on: 2027-02-10, sky: 1 }
+            panelHabits:
+              deployTime: 20 min
+              gustLimit: 14
+              snowLoss: 0.3
+            """);
+
+        Assert.Equal(
+            [
+                new WeatherLine(KitId.Parse("base camp"), new LocalDate(2027, 2, 9), 0.4, new Celsius(-24), new Celsius(-9), 0.8, Said: false),
+                new WeatherLine(KitId.Parse("base camp"), new LocalDate(2027, 2, 10), 1, null, null, 0.6, Said: false),
+            ],
+            read.Items.OfType<WeatherLine>());
+        Assert.Equal(
+            new PanelHabit(KitId.Parse("panel habits"), Duration.FromMinutes(20), 0.002, new MetresPerSecond(14), new MetresPerSecond(8), 0.3),
+            read.Items.OfType<PanelHabit>().Single());
+    }
+
+    [Theory]
+    [InlineData("{ place: no camp, on: 2027-02-09, sky: 0.4 }", "no camp")]
+    [InlineData("{ place: base camp, on: 2027-02-09, sky: 40 }", "out of range")]
+    [InlineData("{ place: base camp, on: 2027-02-09, sky: 0.4, night: -2 °C, day: -9 °C }", "warmer than the day")]
+    [InlineData("{ place: base camp, on: 2027-02-09 }", "missing")]
+    public void Read_WeatherThatCannotBe_SaysWhatAndWhere(string line, string said)
+    {
+        TripProblem problem = TripText.Problems(TripText.Least + $"weather:\n  - {line}\n")[0];
+
+        Assert.Equal(17, problem.Line);
+        Assert.Contains(said, problem.What, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -95,7 +95,7 @@ internal sealed class ForecastWorld
             double drawn = Drawn(load, time);
             _heats = _cell < box.HeaterOn.Value || (_heats && _cell < box.HeaterOff.Value);
             bool empty = Empty(drawn);
-            double heater = _heats && !empty ? box.Heater.Value : 0;
+            double heater = !_heats ? 0 : empty ? Math.Clamp(offered - drawn, 0, box.Heater.Value) : box.Heater.Value;
             double taper = _charge > 0.95 ? Math.Max(0, (1 - _charge) / 0.05) : 1;
             double most = _limits.MaxRate(new(_cell)) * CapacityWh * taper;
             double net = Math.Min(offered - drawn - heater, most);
@@ -119,7 +119,7 @@ internal sealed class ForecastWorld
         }
     }
 
-    // The terminal voltage meets the cut-off: heater and controller die with the bank.
+    // The terminal voltage meets the cut-off: from then on loads and heater have only what the panels give.
     private bool Empty(double watts)
     {
         double volts = _pack.OpenCircuit(new(_charge)).Value;

@@ -24,6 +24,8 @@ internal static class CalcTable
             throw CommandFault.BadInput($"{file.Name} has no column {missing.Name}.", $"calc {verb.Name} reads: {string.Join(", ", verb.Inputs.Select(column => column.Name))}.");
         }
 
+        verb.Expect(columns);
+
         // An input that is also an output is not repeated twice; an earlier run's error column is replaced.
         string[] kept = [.. columns.Where(column => !verb.Outputs.Contains(column) && column != ErrorColumn)];
         if (!run.Json)

@@ -30,6 +30,14 @@ internal abstract class CalcVerb : ICommandFile
     /// <summary>Output columns.</summary>
     public abstract string[] Outputs { get; }
 
+    /// <summary>Told which inputs are given before anything is computed: a verb may answer more when it is asked more.</summary>
+    public virtual void Expect(IReadOnlyCollection<string> given)
+    {
+    }
+
+    /// <summary>True for an input that is left out of the answer when it has no text.</summary>
+    protected virtual bool IsSilent(CalcColumn column) => false;
+
     /// <summary>Computes one row.</summary>
     /// <param name="row">The inputs.</param>
     /// <exception cref="CalcException">It cannot be computed.</exception>
@@ -75,6 +83,7 @@ internal abstract class CalcVerb : ICommandFile
         }
 
         string Cell(string name) => run.Get(_options[name]) ?? Inputs.First(column => column.Name == name).Standard ?? "";
+        Expect([.. Inputs.Select(column => column.Name).Where(name => run.Get(_options[name]) is not null)]);
         CalcAnswer answer = Answer(new CalcRow(Cell), out string error);
         if (error.Length > 0)
         {
@@ -83,7 +92,7 @@ internal abstract class CalcVerb : ICommandFile
 
         if (run.Json)
         {
-            run.Out.Json(Shape(Inputs.Select(column => (column.Name, (object?)Cell(column.Name))), answer, error));
+            run.Out.Json(Shape(Inputs.Where(column => !IsSilent(column) || Cell(column.Name).Length > 0).Select(column => (column.Name, (object?)Cell(column.Name))), answer, error));
         }
         else
         {

@@ -30,6 +30,21 @@ public sealed class CalcVerbTests : IDisposable
     }
 
     [Fact]
+    public async Task Parallel_FourPacks_AreOneNetworkAndNameTheOddOne()
+    {
+        (ExitCode code, string output, _) = await RunAsync(
+            "parallel",
+            "V1,R1_ohm,V2,R2_ohm,V3,R3_ohm,V4,R4_ohm,Rlead_ohm,maxcharge_A\n13.3,0.02,13.3,0.02,13.3,0.02,12.7,0.02,0,50\n13.3,0.02,13.3,0.02,,,13.3,0.02,0,50\n");
+
+        // By hand: the node is the mean, 13.15 V; three packs give 7.5 A each and the odd one takes all 22.5 A (Millman 1940).
+        string[] lines = output.TrimEnd().Split('\n');
+        Assert.Equal(ExitCode.BadNews, code);
+        Assert.EndsWith("maxcharge_A,current_A,bus_V,heat_W,verdict,odd_one_out,currents_A,error", lines[0], StringComparison.Ordinal);
+        Assert.EndsWith(",7.5,13.15,13.5,do_not_join,4,7.5 7.5 7.5 -22.5,", lines[1], StringComparison.Ordinal);
+        Assert.Contains("number the packs without gaps", lines[2], StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Csv_AllGood_ExitsZero()
     {
         (ExitCode code, string output, _) = await RunAsync("hold", "C_J_K,UA_W_K,P_W,Tamb_C,TL_C,TH_C\n12000,0.25,40,-40,4,8\n");

@@ -50,6 +50,30 @@ public sealed class LedgerVerbTests : IDisposable
         Assert.Equal("onHold", (await CardAsync(hub))["state"]!.ToString());
     }
 
+    [Fact]
+    public async Task Forecast_Typed_IsWrittenAndTakenBack()
+    {
+        await using TestHub hub = await StartAsync();
+
+        Assert.Equal(ExitCode.Good, await RunAsync(hub, "forecast", "--place", "ridge camp", "--day", "2027-02-14", "--sky", "0.4", "--night", "-24", "--trust", "0.7"));
+        Assert.Contains("ridge camp 2027-02-14: sky 0.4, night -24 °C, trust 0.7: written", _output.ToString(), StringComparison.Ordinal);
+
+        Assert.Equal(ExitCode.Good, await RunAsync(hub, "forecast", "--json", "--place", "ridge camp", "--day", "2027-02-14", "--sky", "0.4", "--withdraw"));
+        Assert.True((bool)LastJson()["withdrawn"]!);
+    }
+
+    [Theory]
+    [InlineData("tomorrow", "0.4", "-20", "is no day like")]
+    [InlineData("2027-02-14", "40", "-20", "--sky takes a number from 0 to 1")]
+    [InlineData("2027-02-14", "0.4", "20", "warmer than noon")]
+    public async Task Forecast_TypedWrongly_WritesNothing(string day, string sky, string night, string said)
+    {
+        await using TestHub hub = await StartAsync();
+
+        Assert.Equal(ExitCode.BadInput, await RunAsync(hub, "forecast", "--place", "ridge camp", "--day", day, "--sky", sky, "--night", night, "--noon", "-9"));
+        Assert.Contains(said, _error.ToString(), StringComparison.Ordinal);
+    }
+
     [Theory]
     [InlineData("card 2", "2", "--confirm names")]
     [InlineData("card 1", "1", "2 clips may be lost")]

@@ -89,14 +89,20 @@ public sealed class PolicyAdvisorTests
     }
 
     [Fact]
-    public void Run_EmptyColdBank_StaysDeadInFullSun()
+    public void Run_EmptyColdBankWithoutHeater_StaysDeadInFullSun()
     {
         PathCase dead = OutlookWorkload.StandardBank(5, 24) with
         {
             StartFraction = 0, StartFractionSd = 0, StartCellC = -20, StartCellSd = 0, AirShiftK = -5, AirDoubtK = 0, AirDaySd = 0, AirStartSd = 0, PanelScale = 2,
         };
 
-        Assert.All(PathEngine.Run(dead, 3, 64, keepPaths: true).Trace!.ChargedWh, charged => Assert.Equal(0, charged));
+        Assert.All(PathEngine.Run(dead with { HeaterWatts = 0 }, 3, 64, keepPaths: true).Trace!.ChargedWh, charged => Assert.Equal(0, charged));
+
+        // With one the panels warm the cells first, and then the bank comes back.
+        PathTrace revived = PathEngine.Run(dead, 3, 64, keepPaths: true).Trace!;
+        Assert.True(revived.ChargedWh.Sum() > 0);
+        Assert.True(revived.HeaterWh[..64].Sum() > 0);
+        Assert.All(revived.WorstZoneExcessWatts, excess => Assert.True(excess <= 1e-9));
     }
 
     [Fact]
