@@ -44,6 +44,9 @@ public sealed record MhlManifest(
 
     private static readonly InstantPattern NameTime = InstantPattern.CreateWithInvariantCulture("uuuu-MM-dd_HHmmss'Z'");
 
+    /// <summary>Hashes of directories that are known whole; the root of the history has an empty path.</summary>
+    public ValueList<MhlDirectory> Directories { get; init; } = [];
+
     /// <summary>The name of a generation's file.</summary>
     /// <param name="generation">Its number, from 1.</param>
     /// <param name="folder">Name of the folder that the history is about.</param>

@@ -33,9 +33,10 @@ public static class MhlXml
             throw new ArgumentException("A manifest names at least one file or one other manifest.", nameof(manifest));
         }
 
-        if (manifest.Entries.FirstOrDefault(entry => !MhlManifest.IsPathAllowed(entry.Path)) is { } wrong)
+        IEnumerable<string> paths = manifest.Entries.Select(entry => entry.Path).Concat(manifest.Directories.Select(directory => directory.Path).Where(path => path.Length > 0));
+        if (paths.FirstOrDefault(path => !MhlManifest.IsPathAllowed(path)) is { } wrong)
         {
-            throw new ArgumentException($"\"{wrong.Path}\" may not stand in a manifest.", nameof(manifest));
+            throw new ArgumentException($"\"{wrong}\" may not stand in a manifest.", nameof(manifest));
         }
 
         var root = new XElement(
@@ -49,8 +50,9 @@ public static class MhlXml
             new XElement(
                 List + "processinfo",
                 new XElement(List + "process", Processes.First(pair => pair.Process == manifest.Process).Word),
+                MhlDirectoryXml.Root(List, manifest.Directories),
                 manifest.Ignored.Count == 0 ? null : new XElement(List + "ignore", manifest.Ignored.Select(pattern => new XElement(List + "pattern", pattern)))),
-            manifest.Entries.Count == 0 ? null : new XElement(List + "hashes", manifest.Entries.Select(Entry)),
+            manifest.Entries.Count == 0 ? null : new XElement(List + "hashes", manifest.Entries.Select(Entry), MhlDirectoryXml.Below(List, manifest.Directories)),
             manifest.References.Count == 0 ? null : new XElement(List + "references", manifest.References.Select(reference =>
                 new XElement(List + "hashlistreference", new XElement(List + "path", reference.Path), new XElement(List + "c4", reference.C4)))));
         return Bytes(root);
@@ -113,7 +115,10 @@ public static class MhlXml
             entries.ToValueList(),
             (root.Element(List + "references")?.Elements(List + "hashlistreference") ?? [])
                 .Select(reference => new MhlReference((string?)reference.Element(List + "path") ?? "", (string?)reference.Element(List + "c4") ?? ""))
-                .ToValueList());
+                .ToValueList())
+        {
+            Directories = MhlDirectoryXml.Read(List, process, root.Element(List + "hashes")),
+        };
     }
 
     /// <summary>Reads a chain file.</summary>

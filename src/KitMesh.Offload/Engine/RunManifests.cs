@@ -35,7 +35,10 @@ internal static class RunManifests
                     continue;
                 }
 
-                history.Append(Manifest(history, proven, started));
+                history.Append(Manifest(history, proven, started) with
+                {
+                    Directories = DriveDirectories.Of(drives[i], proven.Select(copy => copy.Path)).ToValueList(),
+                });
             }
             catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
             {

@@ -437,7 +437,21 @@ public sealed class OffloadEngineTests : IDisposable
             Assert.Equal(["c4", "xxh128"], first.Hashes.Select(hash => hash.Format));
             Assert.All(first.Hashes, hash => Assert.Equal(MhlAction.Original, hash.Action));
             Assert.Equal(Place + "b.mov", history.Generations[1].Entries.Single().Path);
+            Assert.Equal("", history.Generations[1].Directories[0].Path);
+            Assert.Contains(history.Generations[1].Directories, directory => directory.Path + "/" == Place);
         }
+    }
+
+    [Fact]
+    public void Run_WhereAStrangersFileLies_TellsNoHashOfTheDirectoriesAboveIt()
+    {
+        _stage.Put("a.mov", 1000, 1);
+        File.WriteAllText(Path.Combine(_stage.Drives[0], "notes.txt"), "not ours");
+        _stage.Run();
+
+        Assert.DoesNotContain(MhlFolder.Read(_stage.Drives[0], out _)!.Generations[0].Directories, directory => directory.Path.Length == 0);
+        Assert.Contains(MhlFolder.Read(_stage.Drives[0], out _)!.Generations[0].Directories, directory => directory.Path + "/" == Place);
+        Assert.Contains(MhlFolder.Read(_stage.Drives[1], out _)!.Generations[0].Directories, directory => directory.Path.Length == 0);
     }
 
     [Fact]

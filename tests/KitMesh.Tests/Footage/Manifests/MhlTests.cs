@@ -164,6 +164,8 @@ public sealed class MhlTests
         ],
         [])
     {
+        Directories = [new("", "xxh128", "aa", "bb"), new("clips", "xxh128", "cc", "dd")],
+
         // What is read back has its hashes in the order of the file.
         Entries = [
             new MhlEntry("clips/a.mov", 5, Created, [
