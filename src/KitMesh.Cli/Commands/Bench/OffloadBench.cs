@@ -37,12 +37,13 @@ internal sealed class OffloadBench : ICommandFile
         HelpName = "kind",
     };
 
+    private readonly Option<bool> _cold = OptionKit.Switch("--cold", "Leave out the round that warms up and is not counted.");
     private readonly Option<bool> _tools = OptionKit.Switch("--tools", "Measure cp + xxhsum and rsync beside it.");
 
     /// <inheritdoc/>
     public Command Build(Surroundings surroundings) => new Command("offload", "How fast a card is copied to three drives and proven, against the least any program must do.")
     {
-        _folder, _large, _small, _rounds, _throttled, _backing, _model, _tools,
+        _folder, _large, _small, _rounds, _throttled, _backing, _model, _cold, _tools,
     }.Runs(surroundings, RunAsync);
 
     private async Task<ExitCode> RunAsync(CommandRun run)
@@ -184,8 +185,10 @@ internal sealed class OffloadBench : ICommandFile
         Action? before = null,
         Func<IDisposable>? under = null)
     {
-        List<(double Wall, double Cpu)>[] measured = [.. ways.Select(_ => new List<(double, double)>())];
-        for (int round = 0; round < run.Get(_rounds); round++)
+        List<(double Wall, double Cpu, long Peak)>[] measured = [.. ways.Select(_ => new List<(double, double, long)>())];
+
+        // Round 0 warms up (the program's own start, memory that a drive's backing takes for the first time) and is not counted.
+        for (int round = run.Get(_cold) ? 1 : 0; round <= run.Get(_rounds); round++)
         {
             for (int way = 0; way < ways.Count; way++)
             {
@@ -194,15 +197,21 @@ internal sealed class OffloadBench : ICommandFile
                 string[] drives = root is null ? [] : [.. Enumerable.Range(1, 3).Select(i => Directory.CreateDirectory(Path.Combine(root, $"D{i}")).FullName)];
                 using (under?.Invoke())
                 {
-                    measured[way].Add(Time(run, () => ways[way].Run(drives)));
-                    run.Talk.Say(FormattableString.Invariant($"{set}: round {round + 1}, {ways[way].Name}: {measured[way][^1].Wall:0.00} s, processor {measured[way][^1].Cpu:0.00} s"));
+                    (double Wall, double Cpu, long Peak) one = Time(run, () => ways[way].Run(drives));
+                    if (round > 0)
+                    {
+                        measured[way].Add(one);
+                    }
+
+                    string name = round == 0 ? "warm-up" : FormattableString.Invariant($"round {round}");
+                    run.Talk.Say(FormattableString.Invariant($"{set}: {name}, {ways[way].Name}: {one.Wall:0.00} s, processor {one.Cpu:0.00} s, memory {one.Peak / 1048576.0:0} MiB"));
                 }
 
                 PutAway(root, drives, (round * ways.Count) + way);
             }
         }
 
-        return [.. ways.Select((way, i) => new BenchResult(set, way.Name, bytes, Median(measured[i].Select(m => m.Wall)), Median(measured[i].Select(m => m.Cpu)), measured[i].Count))];
+        return [.. ways.Select((way, i) => new BenchResult(set, way.Name, bytes, Median(measured[i].Select(m => m.Wall)), Median(measured[i].Select(m => m.Cpu)), measured[i].Count, measured[i].Max(m => m.Peak)))];
     }
 
     // Large files go at once, for their room. Small ones stay until the end: ext4 steps over places of files that were just
@@ -236,13 +245,14 @@ internal sealed class OffloadBench : ICommandFile
         }
     }
 
-    private static (double Wall, double Cpu) Time(CommandRun run, Action action)
+    private static (double Wall, double Cpu, long Peak) Time(CommandRun run, Action action)
     {
+        PeakMemory.Forget();
         TimeSpan cpu = System.Diagnostics.Process.GetCurrentProcess().TotalProcessorTime;
         long start = run.Surroundings.Machine.GetTimestamp();
         action();
         TimeSpan wall = run.Surroundings.Machine.GetElapsedTime(start);
-        return (wall.TotalSeconds, (System.Diagnostics.Process.GetCurrentProcess().TotalProcessorTime - cpu).TotalSeconds);
+        return (wall.TotalSeconds, (System.Diagnostics.Process.GetCurrentProcess().TotalProcessorTime - cpu).TotalSeconds, PeakMemory.Bytes());
     }
 
     private static double Median(IEnumerable<double> values)
@@ -263,6 +273,7 @@ internal sealed class OffloadBench : ICommandFile
             seconds = Math.Round(result.Seconds, 3),
             timesFloor = Math.Round(result.Seconds / Floor(result), 3),
             cpuSecondsPerGiB = Math.Round(result.CpuSeconds / (result.Bytes / (double)(1 << 30)), 3),
+            peakMiB = Math.Round(result.PeakBytes / (double)(1 << 20), 1),
         }).ToList();
         if (run.Json)
         {
@@ -270,10 +281,10 @@ internal sealed class OffloadBench : ICommandFile
             return;
         }
 
-        Table table = DataOut.Table("Set", "Way", ">GB", ">Seconds", ">x floor", ">CPU s/GiB");
+        Table table = DataOut.Table("Set", "Way", ">GB", ">Seconds", ">x floor", ">CPU s/GiB", ">Memory MiB");
         foreach (var row in rows)
         {
-            table.AddRow(row.set, row.way, $"{row.bytes / 1e9:0.00}", $"{row.seconds:0.00}", $"{row.timesFloor:0.000}", $"{row.cpuSecondsPerGiB:0.00}");
+            table.AddRow(row.set, row.way, $"{row.bytes / 1e9:0.00}", $"{row.seconds:0.00}", $"{row.timesFloor:0.000}", $"{row.cpuSecondsPerGiB:0.00}", row.peakMiB > 0 ? $"{row.peakMiB:0}" : "-");
         }
 
         run.Out.Draw(table);
