@@ -41,15 +41,27 @@ internal sealed class OffloadCommand : ICommandFile
     private readonly Option<bool> _damagedOk = OptionKit.Switch("--damaged-ok", "Let a card go although a recording on it is broken in itself or lacks a chapter.");
     private readonly Option<bool> _protect = OptionKit.Switch("--protect", "Make the card's mount read-only first. Needs root.");
 
+    private readonly DriveWeather _weather = new();
+
     /// <inheritdoc/>
-    public Command Build(Surroundings surroundings) => new Command("offload", "Copy a card to drives, read every copy back, and say whether the card may be formatted.")
+    public Command Build(Surroundings surroundings)
     {
-        _from, _to, _card, _source, _copies, _hash, _template, _order, _reread, _fitDays, _noManifest, _damagedOk, _protect,
-    }.Runs(surroundings, RunAsync);
+        var command = new Command("offload", "Copy a card to drives, read every copy back, and say whether the card may be formatted.")
+        {
+            _from, _to, _card, _source, _copies, _hash, _template, _order, _reread, _fitDays, _noManifest, _damagedOk, _protect,
+        };
+        foreach (Option option in _weather.Options)
+        {
+            command.Options.Add(option);
+        }
+
+        return command.Runs(surroundings, RunAsync);
+    }
 
     private async Task<ExitCode> RunAsync(CommandRun run)
     {
         OffloadRequest request = Request(run);
+        _weather.Check(run, run.Get(_to));
         var progress = new OffloadProgress();
         var json = new OffloadJson(run);
         var engine = new OffloadEngine(run.Surroundings.World, run.Surroundings.Machine, run.Surroundings.Ids);

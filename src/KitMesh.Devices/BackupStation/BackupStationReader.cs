@@ -226,24 +226,11 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
 
     private string? WhyNotNow(DrivePlace place)
     {
-        if (place.MaxAltitude is { } highest && options.Altitude is { } altitude && altitude > highest)
-        {
-            return $"Drive {place.Drive} may run up to {highest.Text} by its maker's sheet and the station stands at {altitude.Text}: it is not started. Take it lower, or use a drive without moving parts.";
-        }
-
-        if (place.MinTemperature is { } least && Air() is { } air && air.Value < least.Value)
-        {
-            return $"It is {air} beside drive {place.Drive}, and it may run from {least} on by its maker's sheet: it is not started. Warm it slowly in a closed bag, so that no water settles in it, and wait until it is dry.";
-        }
+        var around = new DriveSurroundings(options.Altitude, Air(), options.HumidityPercent);
 
         // Only where there is a thermometer in the air is the drive asked for its own.
-        if (Air() is { } around && OwnTemperature(place.Folder) is { } own && Condensation.Forms(own, around, options.HumidityPercent))
-        {
-            Celsius dew = Condensation.DewPoint(around, options.HumidityPercent);
-            return $"Drive {place.Drive} is at {own} in air of {around}: below about {dew} water settles on it and in it, so it is not started. Leave it in its closed bag until it is as warm as the tent.";
-        }
-
-        return null;
+        Celsius? own = around.Air is null ? null : OwnTemperature(place.Folder);
+        return new DriveLimits(place.MaxAltitude, place.MinTemperature).WhyNotNow(place.Drive, around, own);
     }
 
     // A drive warms within minutes; asking it at each look would cost more than it tells.

@@ -1,6 +1,7 @@
 using KitMesh.Devices.Options;
 using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
+using KitMesh.Offload.Drives;
 using KitMesh.Offload.Engine;
 using KitMesh.Offload.Hashing;
 using KitMesh.Offload.Names;

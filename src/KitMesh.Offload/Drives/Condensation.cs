@@ -1,12 +1,12 @@
 using KitMesh.Domain.Quantities;
 
-namespace KitMesh.Devices.BackupStation;
+namespace KitMesh.Offload.Drives;
 
 // Source: O. A. Alduchov, R. E. Eskridge, "Improved Magnus Form Approximation of Saturation Vapor Pressure", Journal of
 // Applied Meteorology 35 (1996), equation 21: a = 17.625, b = 243.04 °C, from -40 to 50 °C, to 0.4 %.
 
 /// <summary>Whether water settles on a drive that comes from the cold into a tent.</summary>
-internal static class Condensation
+public static class Condensation
 {
     /// <summary>Humidity that is taken where none is measured: people breathe and cook in a tent (common practice, no source).</summary>
     public const double UnknownHumidityPercent = 80;

@@ -147,6 +147,21 @@ public sealed class OffloadCommandTests : IDisposable
         Assert.Empty(OffloadStage.FilesOf(_stage.Drives[0]));
     }
 
+    [Theory]
+    [InlineData("3900 m", "--altitude", "3900", "--max-altitude", "3050")]
+    [InlineData("closed bag", "--air", "-12", "--min-temperature", "5")]
+    [InlineData("takes a number", "--altitude", "high")]
+    public void Offload_WhereADriveMayNotRun_ExitsTwoSaysWhyAndWritesNothing(string words, params string[] options)
+    {
+        _stage.Put("a.mov", 1000, 1);
+
+        (int exit, _, string error) = OffloadProgram.Run(Words(options));
+
+        Assert.Equal(2, exit);
+        Assert.Contains(words, error, StringComparison.Ordinal);
+        Assert.All(_stage.Drives, drive => Assert.Empty(Directory.GetFileSystemEntries(drive)));
+    }
+
     [Fact]
     public void Offload_FileThatMayNotBeRead_ExitsOneNamesItAndSavesTheRest()
     {

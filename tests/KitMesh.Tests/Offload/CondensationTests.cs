@@ -1,7 +1,7 @@
-using KitMesh.Devices.BackupStation;
 using KitMesh.Domain.Quantities;
+using KitMesh.Offload.Drives;
 
-namespace KitMesh.Tests.Devices.BackupStation;
+namespace KitMesh.Tests.Offload;
 
 public sealed class CondensationTests
 {
