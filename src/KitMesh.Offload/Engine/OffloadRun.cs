@@ -98,7 +98,7 @@ internal sealed class OffloadRun
             _remarks)
         {
             SoundLacks = SoundOfTheDays.Lacks(_drives, _request.Card.Value),
-            MissingChapters = ChapterGaps.Find(_listing.Files.Select(file => file.Shown)),
+            MissingChapters = ChapterGaps.Find(_listing.Files.Select(file => file.Shown), new ChaptersElsewhere(_drives, _request.Card.Value, _listing.Files).Has),
         };
     }
 

@@ -371,6 +371,23 @@ public sealed class OffloadEngineTests : IDisposable
     }
 
     [Fact]
+    public void Run_ChapterThatAnotherCardHeld_IsNotMissing()
+    {
+        string middle = _stage.Put("REC7_02.wav", 5000, 3);
+        _stage.Run(request => request with { Card = KitId.Parse("second slot") });
+        File.Delete(middle);
+        _stage.Put("REC7_01.wav", 5000, 1);
+        string last = _stage.Put("REC7_03.wav", 5000, 2);
+
+        Assert.Empty(_stage.Run().MissingChapters);
+
+        // A file of that name from weeks before is another recording.
+        File.SetLastWriteTimeUtc(last, File.GetLastWriteTimeUtc(last).AddDays(60));
+        File.SetLastWriteTimeUtc(Path.Combine(_stage.Card, "REC7_01.wav"), File.GetLastWriteTimeUtc(last));
+        Assert.Single(_stage.Run().MissingChapters);
+    }
+
+    [Fact]
     public void Run_EmptyCard_MayNotBeFormatted() => Assert.False(_stage.Run().Verdict().MayFormat);
 
     [Fact]
