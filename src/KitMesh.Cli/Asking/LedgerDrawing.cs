@@ -36,6 +36,58 @@ internal static class LedgerDrawing
             : $"{Figures.Count(ledger.Clips, "clip")}, {Figures.Bytes(ledger.Bytes)}; {(ledger.ClipsMet == ledger.Clips ? "all meet" : $"{ledger.ClipsMet} of them meet")} the copy rule.");
     }
 
+    /// <summary>The day × case grid: how many of each day's clips are proven in which case.</summary>
+    public static void DrawDays(DataOut output, JsonArray days)
+    {
+        JsonObject[] rows = [.. days.OfType<JsonObject>()];
+        if (rows.Length == 0)
+        {
+            return;
+        }
+
+        string[] cases = [.. rows.SelectMany(Cells).Select(cell => Word(cell, "case")).Distinct(StringComparer.Ordinal)
+            .OrderBy(name => name.Length == 0).ThenBy(name => name, StringComparer.Ordinal)];
+        output.Line();
+        Table table = DataOut.Table(["Day", "Team", ">Clips", .. cases.Select(name => name.Length == 0 ? "in no case" : name), "Copy rule"]);
+        foreach (JsonObject day in rows)
+        {
+            table.AddRow([
+                new Text(Word(day, "day")),
+                new Text(Word(day, "team")),
+                new Text(Word(day, "clips")),
+                .. cases.Select(name => new Text(Cell(day, name))),
+                new Text(Rule(day))]);
+        }
+
+        output.Draw(table);
+    }
+
+    private static IEnumerable<JsonObject> Cells(JsonObject day) => (day["cases"] as JsonArray ?? []).OfType<JsonObject>();
+
+    private static string Cell(JsonObject day, string name)
+    {
+        if (Cells(day).FirstOrDefault(cell => Word(cell, "case") == name) is not { } cell)
+        {
+            return "none";
+        }
+
+        (int clips, int proven, int overdue) = (Count(day, "clips"), Count(cell, "clips"), Count(cell, "overdueClips"));
+        return proven == clips ? "all"
+            : overdue == 0 ? $"{proven} of {clips}"
+            : $"{(proven > 0 ? $"{proven} of {clips}; " : "")}recheck {(overdue == clips ? "all" : overdue.ToString(CultureInfo.InvariantCulture))}";
+    }
+
+    /// <summary>What only wants a recheck is not short of copies.</summary>
+    private static string Rule(JsonObject day)
+    {
+        int overdue = Count(day, "overdueClips");
+        int missing = Count(day, "clips") - Count(day, "clipsMet") - overdue;
+        string recheck = overdue == 0 ? "" : $"recheck {overdue}";
+        return missing == 0 ? (overdue == 0 ? "met by all" : recheck) : $"{missing} short{(overdue == 0 ? "" : "; " + recheck)}";
+    }
+
+    private static int Count(JsonObject node, string name) => int.TryParse(Word(node, name), NumberStyles.Integer, CultureInfo.InvariantCulture, out int count) ? count : 0;
+
     /// <summary>The clips of a narrowed question.</summary>
     public static void DrawClips(DataOut output, JsonArray clips, uint total)
     {

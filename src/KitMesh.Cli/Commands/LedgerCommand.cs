@@ -49,6 +49,7 @@ internal sealed class LedgerCommand : ICommandFile
         else
         {
             LedgerDrawing.Draw(run.Out, ledger);
+            LedgerDrawing.DrawDays(run.Out, AnswerJson.Of(ledger, ledger.Document)["days"] as JsonArray ?? []);
             if (IsNarrowed(run))
             {
                 LedgerDrawing.DrawClips(run.Out, clips, ledger.Clips);

@@ -34,6 +34,9 @@ public sealed record DayRow(
     /// <summary>When the first clip with one good copy or none was found; null without one.</summary>
     public Instant? OneCopySince { get; init; }
 
+    /// <summary>Clips that lack nothing of their rule but a recheck: their proofs are only too old.</summary>
+    public int OverdueClips { get; init; }
+
     /// <summary>Clips that have proven copies, and all of them in one case.</summary>
     public int OneCaseClips { get; init; }
 }

@@ -129,7 +129,7 @@ internal sealed class CardJudge(
 
             if (latest is null || facts.Compare(stamp, latest.Stamp) > 0)
             {
-                latest = new KeeperRelease(stamp, order, fact);
+                latest = new KeeperRelease(stamp, order, fact, kit.ZoneOffset);
             }
         }
 

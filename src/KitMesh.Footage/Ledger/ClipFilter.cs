@@ -41,14 +41,20 @@ internal sealed class ClipFilter
         return _day is { } day ? (FirstFrom(entries, day), FirstFrom(entries, day + 1)) : (0, entries.Length);
     }
 
-    public bool Passes(in ClipEntry entry, int at) =>
-        (_onCard is null || _onCard.Contains(at))
-        && (_day is not { } day || entry.Day == day)
-        && (_drives is null || _drives[entry.AllDrives])
-        && (_cases is null || _cases[entry.AllDrives])
-        && (_cards is null || _cards[entry.Cards])
-        && (_sources is null || _sources[entry.Source])
-        && (!_query.ShortOnly || !entry.MeetsRule);
+    /// <summary>Whether groups alone decide: no single clip is asked for.</summary>
+    public bool IsByGroup => _onCard is null && _query.Clip is null;
+
+    /// <summary>Whether the clip at this place may pass, whatever its group.</summary>
+    public bool PassesAlone(int at) => _onCard is null || _onCard.Contains(at);
+
+    /// <summary>Whether the clips of a group pass.</summary>
+    public bool Passes(in ClipGroup group) =>
+        (_day is not { } day || group.Day == day)
+        && (_drives is null || _drives[group.Drives])
+        && (_cases is null || _cases[group.Drives])
+        && (_cards is null || _cards[group.Cards])
+        && (_sources is null || _sources[group.Source])
+        && (!_query.ShortOnly || !group.MeetsRule);
 
     private static int FirstFrom(ClipEntry[] entries, int day)
     {

@@ -18,13 +18,13 @@ namespace KitMesh.Footage.Ledger;
 /// </remarks>
 /// <param name="facts">The facts.</param>
 /// <param name="moment">The moment.</param>
-/// <param name="drives">Every drive at that moment.</param>
+/// <param name="drives">Every drive at that moment, by the number of its name.</param>
 /// <param name="rights">Whose word counts.</param>
 /// <param name="extent">How far the tables had grown when the snapshot was taken; later rows are not looked at.</param>
 internal sealed class ClipJudge(
     LedgerFacts facts,
     Moment moment,
-    IReadOnlyDictionary<int, DriveView> drives,
+    DriveView?[] drives,
     TripWriters rights,
     FactsExtent extent)
 {
@@ -129,7 +129,7 @@ internal sealed class ClipJudge(
         ref CopyEvent right = ref facts.Events[rightRow];
         if (left.Drive != right.Drive)
         {
-            return drives[left.Drive].Rank.CompareTo(drives[right.Drive].Rank);
+            return drives[left.Drive]!.Rank.CompareTo(drives[right.Drive]!.Rank);
         }
 
         return left.Path == right.Path ? 0 : string.CompareOrdinal(facts.Paths[left.Path], facts.Paths[right.Path]);
@@ -140,7 +140,7 @@ internal sealed class ClipJudge(
         ref CopyEvent first = ref facts.Events[rows[0]];
         copy = new CopyJudgement
         {
-            Drive = drives[first.Drive],
+            Drive = drives[first.Drive]!,
             Path = first.Path,
             ProvenTicks = Sighting.Untold,
             MadeTicks = long.MaxValue,

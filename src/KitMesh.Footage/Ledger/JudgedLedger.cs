@@ -20,6 +20,9 @@ internal sealed class JudgedLedger
     /// <summary>The clips by day, card, path and hash.</summary>
     public required ClipEntry[] Entries { get; init; }
 
+    /// <summary>The clips by what queries ask for.</summary>
+    public required ClipGroups Groups { get; init; }
+
     /// <summary>Place in <see cref="Entries"/> by clip number; -1 for a clip that no card is known to have held.</summary>
     public required int[] Positions { get; init; }
 
@@ -29,8 +32,8 @@ internal sealed class JudgedLedger
     /// <summary>The places in <see cref="Entries"/> that each card on hold still has.</summary>
     public required IReadOnlyDictionary<KitId, HashSet<int>> HeldContents { get; init; }
 
-    /// <summary>Drives by number.</summary>
-    public required IReadOnlyDictionary<int, DriveView> Drives { get; init; }
+    /// <summary>Drives by the number of their name; null where the name is no drive's.</summary>
+    public required DriveView?[] Drives { get; init; }
 
     /// <summary>Drives by label.</summary>
     public required IReadOnlyList<DriveView> DrivesByRank { get; init; }

@@ -1,6 +1,6 @@
 using KitMesh.Domain.Reports;
+using KitMesh.Domain.Time;
 using NodaTime;
-using NodaTime.Text;
 
 namespace KitMesh.Footage.Ledger;
 
@@ -8,8 +8,9 @@ namespace KitMesh.Footage.Ledger;
 /// <param name="Stamp">When.</param>
 /// <param name="VisitOrder">The last visit that it covers.</param>
 /// <param name="Fact">Who, why and what was given up.</param>
-internal sealed record KeeperRelease(PackedStamp Stamp, int VisitOrder, CardReleased Fact)
+/// <param name="Zone">The crew's civil time less UTC: people read these words.</param>
+internal sealed record KeeperRelease(PackedStamp Stamp, int VisitOrder, CardReleased Fact, Offset Zone)
 {
     public string Words =>
-        $"released against the rule by {Fact.Author} at {InstantPattern.General.Format(Instant.FromUnixTimeTicks(Stamp.Ticks))}: {Fact.Reason}; given up: {Fact.Given}";
+        $"released against the rule by {Fact.Author} at {CrewTime.ShowWithZone(Instant.FromUnixTimeTicks(Stamp.Ticks), Zone)}: {Fact.Reason}; given up: {Fact.Given}";
 }

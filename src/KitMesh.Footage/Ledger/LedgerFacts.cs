@@ -188,14 +188,19 @@ internal sealed class LedgerFacts
         CopyFailure failure = CopyFailure.Unknown)
     {
         int clip = Clip(hash);
+
+        // Most copies of a clip have one path on every drive: comparing one string is quicker than finding it among millions.
+        int before = _firstEvent[clip];
+        int known = before >= 0 ? Events[before].Path : NameTable<string>.None;
+        int pathNumber = known >= 0 && Paths[known] == path ? known : Paths.Number(path);
         _firstEvent[clip] = Events.Add(new CopyEvent
         {
             Stamp = stamp,
             Size = size,
             Clip = clip,
             Drive = Drive(driveName).Number,
-            Path = Paths.Number(path),
-            NextOfClip = _firstEvent[clip],
+            Path = pathNumber,
+            NextOfClip = before,
             Kind = kind,
             Level = level,
             Failure = failure,

@@ -11,8 +11,8 @@ namespace KitMesh.Footage.Ledger;
 /// The ledger judged at one moment. It does not change; queries are answered without judging all clips again.
 /// </summary>
 /// <remarks>
-/// A query is one walk over a packed array in the order in which clips are shown, narrowed to the asked day. Asking for a
-/// drive, case or card looks up one bit for each different set of them. Words are made only for the rows that are listed.
+/// A query asks each <see cref="ClipGroup"/> once: its sums are ready, and only the rows that are listed are looked for, in
+/// the order in which clips are shown, from the asked day on. Words are made only for those rows.
 /// </remarks>
 public sealed class LedgerSnapshot
 {
@@ -85,32 +85,13 @@ public sealed class LedgerSnapshot
         ArgumentOutOfRangeException.ThrowIfGreaterThan(query.Limit, LedgerQuery.MaxLimit);
         var filter = new ClipFilter(_judged, query);
         (int from, int to) = filter.Range(_entries, query.Clip is { } hash ? Position(hash) : null);
-        (int total, int met, long size) = (0, 0, 0);
-        List<int> listed = [];
-        for (int at = from; at < to; at++)
-        {
-            ref ClipEntry entry = ref _entries[at];
-            if (!filter.Passes(entry, at))
-            {
-                continue;
-            }
-
-            if (total >= query.Skip && listed.Count < query.Limit)
-            {
-                listed.Add(at);
-            }
-
-            total++;
-            met += entry.MeetsRule ? 1 : 0;
-            size += Math.Max(0, entry.Facts.Size);
-        }
-
+        ClipSelection selection = ClipSelection.Of(_judged, filter, from, to, query);
         return new LedgerView(
             AsOf,
-            total,
-            new ByteCount(size),
-            met,
-            Rows(listed),
+            selection.Total,
+            new ByteCount(selection.Size),
+            selection.Met,
+            Rows(selection.Listed),
             _judged.CardRows,
             _judged.DriveRows,
             _judged.DayRows,

@@ -20,7 +20,7 @@ internal sealed class SnapshotBuild
     private readonly Moment _moment;
     private readonly TripWriters _rights;
     private readonly KitView _kit;
-    private readonly Dictionary<int, DriveView> _drives = [];
+    private readonly DriveView?[] _drives;
     private readonly DriveView[] _byRank;
     private readonly DriveTally[] _driveTallies;
     private readonly List<KitId> _cases;
@@ -49,6 +49,7 @@ internal sealed class SnapshotBuild
         _cases = [.. _kit.Items<Case>().Select(item => item.Id).Order()];
         _caseMark = new int[_cases.Count];
         _caseMarkButForAge = new int[_cases.Count];
+        _drives = new DriveView?[facts.Names.Count];
         _byRank = RankDrives();
         _driveTallies = [.. _byRank.Select(drive => new DriveTally(drive))];
         _cards = [.. facts.Cards.Keys.Order()];
@@ -80,6 +81,7 @@ internal sealed class SnapshotBuild
             Rights = _rights,
             Kit = _kit,
             Entries = entries,
+            Groups = new ClipGroups(entries),
             Positions = positions,
             HeldByCard = cards.HeldByCard,
             HeldContents = cards.HeldContents,
@@ -107,10 +109,10 @@ internal sealed class SnapshotBuild
     {
         foreach ((int number, DriveFacts drive) in _facts.Drives)
         {
-            _drives.Add(number, new DriveView(_facts, _kit, _moment, drive));
+            _drives[number] = new DriveView(_facts, _kit, _moment, drive);
         }
 
-        DriveView[] ranked = [.. _drives.Values.OrderBy(drive => drive.Name)];
+        DriveView[] ranked = [.. _drives.OfType<DriveView>().OrderBy(drive => drive.Name)];
         for (int rank = 0; rank < ranked.Length; rank++)
         {
             ranked[rank].Rank = rank;
@@ -289,6 +291,10 @@ internal sealed class SnapshotBuild
                 lastDrive = rank;
                 day.AddCopy(inCase);
             }
+            else
+            {
+                day.AddOverdueCopy(inCase);
+            }
         }
 
         entry.CopiesMissing = (ushort)Math.Clamp(source.Rule.Copies - entry.Proof.Copies, 0, ushort.MaxValue);
@@ -384,6 +390,6 @@ internal sealed class SnapshotBuild
 
         (CopyDoubt doubt, KitId drive, PackedStamp stamp) = (copy.Doubt, copy.Drive.Name, copy.OddStamp);
         var clip = new ClipHash(_facts.Clips[entry.Facts.Clip]);
-        _oddities.Add(stamp, drive, clip, () => CopyWords.Reason(doubt, _drives[_facts.Names.Find(drive)])!);
+        _oddities.Add(stamp, drive, clip, () => CopyWords.Reason(doubt, _drives[_facts.Names.Find(drive)]!)!);
     }
 }

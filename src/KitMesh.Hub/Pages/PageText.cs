@@ -22,6 +22,16 @@ internal static class PageText
 
     public static string Day(LocalDate day) => DayPattern.Format(day);
 
+    /// <summary>How a day stands under its copy rule: what only wants a recheck is not short of copies.</summary>
+    public static string RuleOf(DayRow day)
+    {
+        int missing = day.Clips - day.ClipsMet - day.OverdueClips;
+        string recheck = day.OverdueClips == 0 ? "" : $"↻ recheck: {day.OverdueClips} of {day.Clips} overdue";
+        return day.ClipsMet == day.Clips ? "✓ met by all"
+            : missing == 0 ? recheck
+            : $"✗ short: {missing} of {day.Clips}{(recheck.Length > 0 ? "; " + recheck : "")}";
+    }
+
     public static string Percent(double share) => string.Create(CultureInfo.InvariantCulture, $"{share * 100:0} %");
 
     public static string WattHours(WattHours energy) => string.Create(CultureInfo.InvariantCulture, $"{energy.Value:#,0} Wh");

@@ -67,20 +67,42 @@ internal static class FootageAdvice
                     $"footage/doubt/{drive.Drive}", AdviceCategory.Footage, $"find out which drive {drive.Drive} is", doubt, null, null, 0.5, drive.Drive));
             }
 
-            if (drive.Lost + drive.Overdue > 0 && drive.Doubt is null)
+            if (drive.Lost > 0 && drive.Doubt is null)
             {
                 yield return new RankedAdvice(new Domain.Results.Advice(
                     $"footage/recheck/{drive.Drive}",
                     AdviceCategory.Footage,
-                    drive.Lost > 0 ? $"copy again what {drive.Drive} lost, then recheck it" : $"recheck {drive.Drive}",
-                    drive.Lost > 0 ? $"{drive.Lost} copies on it failed their last reading" : $"{drive.Overdue} copies on it were not proven for longer than the rule allows",
+                    $"copy again what {drive.Drive} lost, then recheck it",
+                    $"{Copies(drive.Lost)} on it failed their last reading",
                     null,
                     null,
-                    drive.Lost > 0 ? 0.75 : 0.35,
+                    0.75,
                     drive.Drive));
             }
         }
+
+        // Rechecks are one evening's work: one line, the drive with most to read first, not a line a drive.
+        DriveRow[] overdue = [.. ledger.Drives
+            .Where(drive => drive is { Lost: 0, Overdue: > 0, Doubt: null })
+            .OrderByDescending(drive => drive.Overdue)
+            .ThenBy(drive => drive.Drive)];
+        if (overdue.Length > 0)
+        {
+            yield return new RankedAdvice(new Domain.Results.Advice(
+                overdue.Length == 1 ? $"footage/recheck/{overdue[0].Drive}" : "footage/recheck",
+                AdviceCategory.Footage,
+                $"recheck {Listed([.. overdue.Select(drive => drive.Drive.Value)])}",
+                $"{Copies(overdue.Sum(drive => drive.Overdue))} on {(overdue.Length == 1 ? "it" : "them")} were not proven for longer than the rule allows; they are overdue, not lost",
+                null,
+                null,
+                0.35,
+                overdue.Length == 1 ? overdue[0].Drive : null));
+        }
     }
+
+    private static string Copies(int count) => count == 1 ? "1 copy" : $"{count} copies";
+
+    private static string Listed(string[] names) => names.Length == 1 ? names[0] : $"{string.Join(", ", names[..^1])} and {names[^1]}";
 
     private static IEnumerable<RankedAdvice> Moves(FootageOutlook footage)
     {
