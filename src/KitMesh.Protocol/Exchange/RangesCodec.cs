@@ -9,12 +9,15 @@ public static class RangesCodec
     /// <summary>The most ranges that are taken of one origin in one frame.</summary>
     public const int MaxRanges = 4_096;
 
-    /// <summary>To the wire, in order.</summary>
+    /// <summary>
+    /// To the wire, in order. Of a set with more ranges than a frame may have, the lowest: what stays untold is sent again,
+    /// which is harmless, while a frame past the bound would end every session.
+    /// </summary>
     /// <param name="ranges">The set.</param>
     public static IEnumerable<V1.SequenceRange> Write(SequenceRanges ranges)
     {
         ArgumentNullException.ThrowIfNull(ranges);
-        return ranges.Select(Write);
+        return ranges.Take(MaxRanges).Select(Write);
     }
 
     internal static V1.SequenceRange Write(SequenceRange range) => new() { First = range.First, Last = range.Last };

@@ -52,6 +52,18 @@ public sealed class FrameCodecTests
     }
 
     [Fact]
+    public void Read_OfWrite_MoreRangesThanAFrameHas_TheLowestAreTold()
+    {
+        SequenceRanges torn = SequenceRanges.FromUnordered([.. Enumerable.Range(1, 5_000).Select(i => new SequenceRange((ulong)i * 2, (ulong)i * 2))]);
+        SequenceRanges told = SequenceRanges.FromUnordered([.. torn.Take(4_096)]);
+
+        Assert.Equal(
+            new HoldingsFrame([new Holding(Origin, told, 0, default, true)], true),
+            FrameCodec.Read(FrameCodec.Write(new HoldingsFrame([new Holding(Origin, torn, 0, default, true)], true))));
+        Assert.Equal(new DurableFrame([new OriginRanges(Origin, told)]), FrameCodec.Read(FrameCodec.Write(new DurableFrame([new OriginRanges(Origin, torn)]))));
+    }
+
+    [Fact]
     public void Read_AnyMessage_NeverThrows() => Gen.Byte.Array[0, 120].Sample(
         bytes =>
         {
