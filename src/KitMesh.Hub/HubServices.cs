@@ -79,6 +79,8 @@ internal static class HubServices
         services.AddDataProtection().UseEphemeralDataProtectionProvider(); // Forms are guarded by where they come from, not by a token: no key is worth keeping.
         services.AddSingleton<PageBuilder>();
         services.AddSingleton<TripTelling>();
+        services.AddSingleton<WhatIfView>();
+        services.AddSingleton<WhatIfBuilder>();
         services.AddSingleton<ReportsBuilder>();
         services.AddSingleton<LiveSignal>();
         services.AddGrpcReflection();

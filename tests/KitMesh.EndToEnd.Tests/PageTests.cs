@@ -12,7 +12,7 @@ namespace KitMesh.EndToEnd.Tests;
 public sealed class PageTests
 {
     private const float LongestWait = OpenBrowser.LongestWait;
-    private static readonly string[] Paths = ["/", "/morning", "/trip", "/energy", "/footage", "/kit", "/reports", "/phone"];
+    private static readonly string[] Paths = ["/", "/morning", "/trip", "/energy/what-if", "/energy", "/footage", "/kit", "/reports", "/phone"];
 
     [Theory]
     [InlineData(320, 640)]

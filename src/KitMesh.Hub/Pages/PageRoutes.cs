@@ -1,5 +1,6 @@
 using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Pages.Phone;
+using KitMesh.Hub.Views;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Components;
 using Microsoft.AspNetCore.Http;
@@ -22,6 +23,9 @@ internal static class PageRoutes
             Page<TonightPage>(await pages.TonightAsync(context.RequestAborted).ConfigureAwait(false)));
         routes.MapGet("/energy", async (PageBuilder pages, HttpContext context) =>
             Page<EnergyPage>(await pages.EnergyAsync(context.RequestAborted).ConfigureAwait(false)));
+        routes.MapGet("/energy/what-if", async (WhatIfBuilder pages, HttpContext context, string? flights, string? heater, string? cloudy) =>
+            Page<WhatIfPage>(await pages.WhatIfAsync(WhatIf.Of(flights, heater, cloudy), context.RequestAborted).ConfigureAwait(false)));
+        routes.MapGet("/light", (HttpContext context, string? to) => SetLight(context, to));
         routes.MapGet("/footage", async (PageBuilder pages, HttpContext context) =>
             Page<FootagePage>(await pages.FootageAsync(context.RequestAborted).ConfigureAwait(false)));
         routes.MapGet("/morning", async (PageBuilder pages, HttpContext context) =>
@@ -36,6 +40,16 @@ internal static class PageRoutes
         routes.MapGet("/live", (LiveSignal signal, HttpContext context) => signal.Open(context.RequestAborted));
         routes.MapGet("/kitmesh.css", () => Results.Bytes(Styles, "text/css; charset=utf-8"));
         routes.MapGet("/live.js", () => Results.Bytes(Live, "text/javascript; charset=utf-8"));
+    }
+
+    /// <summary>Remembers the red light, or forgets it. A cookie, so that the first paint in a dark tent is red already.</summary>
+    private static RedirectHttpResult SetLight(HttpContext context, string? to)
+    {
+        context.Response.Cookies.Append(
+            PageLight.Cookie,
+            to == PageLight.Red ? PageLight.Red : "system",
+            new CookieOptions { SameSite = SameSiteMode.Strict, Secure = context.Request.IsHttps, Path = "/", MaxAge = TimeSpan.FromDays(60) });
+        return TypedResults.LocalRedirect("~/");
     }
 
     private static async Task<IResult> TellAsync(TripTelling telling, HttpContext context)

@@ -41,7 +41,7 @@ function openParts(root) {
 }
 
 async function renew() {
-  if (isRenewing || !isNewer || isInUse() || Date.now() - renewedAt < leastBetween) {
+  if (isRenewing || !isNewer || document.getElementById("what-if") || isInUse() || Date.now() - renewedAt < leastBetween) {
     return;
   }
   isRenewing = true;
@@ -84,6 +84,39 @@ function listen() {
     isFirst = false;
     heard();
     renew();
+  });
+}
+
+// "What if": the answer follows the hand on the slider; the latest question wins, and without scripts the button asks.
+const whatIf = document.getElementById("what-if");
+if (whatIf) {
+  let asked = 0;
+  whatIf.querySelector(".by-hand").hidden = true;
+  whatIf.addEventListener("input", async (event) => {
+    const mine = ++asked;
+    const told = event.target.id && whatIf.querySelector(`output[for="${event.target.id}"]`);
+    if (told) {
+      told.textContent = event.target.value;
+    }
+    await new Promise((resolve) => { setTimeout(resolve, 150); });
+    if (mine !== asked) {
+      return;
+    }
+    const answer = document.getElementById("what-if-answer");
+    const link = `/energy/what-if?${new URLSearchParams(new FormData(whatIf))}`;
+    answer.setAttribute("aria-busy", "true");
+    try {
+      const reply = await fetch(link);
+      const fresh = reply.ok && new DOMParser().parseFromString(await reply.text(), "text/html").getElementById("what-if-answer");
+      if (fresh && mine === asked) {
+        answer.replaceChildren(...fresh.childNodes);
+        history.replaceState(null, "", link);
+      }
+    } catch {
+      // The hub is away; the page says so by itself.
+    } finally {
+      answer.removeAttribute("aria-busy");
+    }
   });
 }
 

@@ -8,7 +8,7 @@ namespace KitMesh.Tests.Hub;
 public sealed partial class PagesTests
 {
     /// <summary>Every page.</summary>
-    public static TheoryData<string> Pages => ["/", "/morning", "/trip", "/energy", "/footage", "/kit", "/reports"];
+    public static TheoryData<string> Pages => ["/", "/morning", "/trip", "/energy/what-if", "/energy", "/footage", "/kit", "/reports"];
 
     [Fact]
     public async Task Get_EmptyHub_SaysWhatIsMissingInWords()

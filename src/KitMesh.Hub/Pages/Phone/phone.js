@@ -15,6 +15,10 @@ const make = (tag, properties = {}, ...inside) => {
   return made;
 };
 
+if (document.cookie.split("; ").includes("light=red")) {
+  document.documentElement.dataset.light = "red";
+}
+
 const journal = await Journal.open();
 let trip = await journal.recall("trip");
 let isDelivering = false;
