@@ -24,6 +24,9 @@ public sealed record ClipFound(
     Duration? Length,
     string? Damage) : ReportBody
 {
+    /// <summary>Timecode of its start, as time since midnight to the second; null when the file has none. Stations of before wrote none.</summary>
+    public Duration? Timecode { get; init; }
+
     /// <inheritdoc/>
     public override ReportKind Kind => ReportKind.ClipFound;
 }

@@ -39,4 +39,8 @@ public sealed record ClipRow(
     int ProvenDrives,
     int ProvenCases,
     bool MeetsRule,
-    string? Missing);
+    string? Missing)
+{
+    /// <summary>Timecode of its start, as time since midnight; null when the file has none.</summary>
+    public Duration? Timecode { get; init; }
+}

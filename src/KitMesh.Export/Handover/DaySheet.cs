@@ -107,21 +107,21 @@ internal static class DaySheet
 
         return beside.Count == 0
             ? "none"
-            : string.Join("; ", beside.Select(match => string.Create(CultureInfo.InvariantCulture, $"{match.Recorder} {match.Path} ({match.Share * 100:0} %)")));
+            : string.Join("; ", beside.Select(match => string.Create(CultureInfo.InvariantCulture, $"{match.Recorder} {match.Path} ({match.Share * 100:0} %{(match.ByTimecode ? ", by timecode" : ", by clock")})")));
     }
 
     private static void Offsets(StringBuilder page, IReadOnlyDictionary<InventoryClip, ValueList<SoundBeside>> sound)
     {
         string[] offsets = [.. sound
-            .SelectMany(picture => picture.Value.Select(beside => (Camera: picture.Key.Source?.Value ?? "a camera", beside.Recorder, beside.Offset)))
+            .SelectMany(picture => picture.Value.Where(beside => !beside.ByTimecode).Select(beside => (Camera: picture.Key.Source?.Value ?? "a camera", beside.Recorder, beside.Offset)))
             .Distinct()
             .OrderBy(pair => pair.Camera, StringComparer.Ordinal)
             .ThenBy(pair => pair.Recorder)
             .Select(pair => string.Create(CultureInfo.InvariantCulture, $"{pair.Recorder} to {pair.Camera}: {pair.Offset.TotalSeconds:+0;-0;0} s"))];
         if (offsets.Length > 0)
         {
-            page.Append("<p>Sound was matched by clock, with these offsets learnt from the day: ").Append(Text(string.Join("; ", offsets)))
-                .Append(". Where both files carry timecode, try that first.</p>\n");
+            page.Append("<p>Where timecode did not tell, sound was matched by clock, with these offsets learnt from the day: ").Append(Text(string.Join("; ", offsets)))
+                .Append(".</p>\n");
         }
     }
 

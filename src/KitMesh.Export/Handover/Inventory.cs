@@ -67,5 +67,8 @@ public sealed record Inventory(
         row.Damage,
         row.Copies.Select(copy => new InventoryCopy(copy.Drive, copy.Path, copy.Case, copy.Standing, copy.LastProven, copy.Level, copy.Reason)).ToValueList(),
         row.MeetsRule,
-        row.Missing);
+        row.Missing)
+    {
+        Timecode = row.Timecode,
+    };
 }

@@ -34,6 +34,9 @@ public sealed record InventoryClip(
     bool MeetsRule,
     string? Missing)
 {
+    /// <summary>Timecode of its start, as time since midnight; null when the file has none.</summary>
+    public Duration? Timecode { get; init; }
+
     /// <summary>Whether something good of it is handed over.</summary>
     public bool HasGoodCopy => Copies.Any(copy => copy.IsGood);
 }

@@ -4,6 +4,7 @@ using KitMesh.Domain;
 using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
+using KitMesh.Footage.Clips;
 using NodaTime;
 using NodaTime.Text;
 
@@ -70,6 +71,8 @@ public static class InventoryJson
         }
     }
 
+    private static readonly DurationPattern TimecodePattern = DurationPattern.CreateWithInvariantCulture("HH':'mm':'ss");
+
     private static ClipShape Clip(InventoryClip clip) => new(
         clip.Xxh128.ToString(),
         clip.Path,
@@ -83,7 +86,8 @@ public static class InventoryJson
         clip.Damage,
         [.. clip.Copies.Select(Copy)],
         clip.MeetsRule,
-        clip.Missing);
+        clip.Missing,
+        clip.Timecode is { } code ? TimecodePattern.Format(code) : null);
 
     private static CopyShape Copy(InventoryCopy copy) => new(
         copy.Drive.Value,
@@ -108,7 +112,10 @@ public static class InventoryJson
         shape.Copies.Select(copy => new InventoryCopy(
             KitId.Parse(copy.Drive), copy.Path, MaybeId(copy.Case), copy.Standing, MaybeTime(copy.LastProven), copy.Level, copy.Reason)).ToValueList(),
         shape.MeetsRule,
-        shape.Missing);
+        shape.Missing)
+    {
+        Timecode = ClipTimes.ParseTimecode(shape.Timecode),
+    };
 
     private static KitId? MaybeId(string? text) => text is null ? null : KitId.Parse(text);
 
@@ -131,7 +138,8 @@ public static class InventoryJson
         string? Damage,
         CopyShape[] Copies,
         bool MeetsRule,
-        string? Missing);
+        string? Missing,
+        string? Timecode = null);
 
     internal sealed record CopyShape(string Drive, string Path, string? Case, CopyStanding Standing, string? LastProven, ReadBackLevel? Level, string? Reason);
 }

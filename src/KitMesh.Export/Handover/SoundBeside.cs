@@ -8,4 +8,5 @@ namespace KitMesh.Export.Handover;
 /// <param name="Path">Path of the sound on its card.</param>
 /// <param name="Share">How much of the picture it covers, from 0 to 1.</param>
 /// <param name="Offset">What was added to the recorder's clock.</param>
-internal sealed record SoundBeside(KitId Recorder, string Path, double Share, Duration Offset);
+/// <param name="ByTimecode">Whether timecode of both told; else the clocks did, with that offset.</param>
+internal sealed record SoundBeside(KitId Recorder, string Path, double Share, Duration Offset, bool ByTimecode);

@@ -1,5 +1,6 @@
 using KitMesh.Domain;
 using KitMesh.Domain.Reports;
+using KitMesh.Footage.Clips;
 using NodaTime;
 
 namespace KitMesh.Export.Handover;
@@ -8,12 +9,14 @@ namespace KitMesh.Export.Handover;
 /// Which recorder covers which picture clip.
 /// </summary>
 /// <remarks>
-/// <para>The problem: cameras and recorders drift apart by minutes, and reports carry clocks, no timecode. The trap: a
-/// recorder that runs all day covers everything at any offset, so that "most covered" alone picks an absurd one.</para>
-/// <para>Method: for each pair of camera and recorder, one offset for the day. Candidates are the differences of starts and
-/// of ends of their recordings up to <see cref="MostOffset"/>, and none; the one under which most picture is covered wins,
-/// and among those within 2 % of it the smallest. Common practice, no published source. Timecode in the files, where both
-/// have it, is better: an editor should try that first.</para>
+/// <para>The problem: cameras and recorders drift apart by minutes. The traps: timecode, where both have it, meets but
+/// begins anew each midnight, and some devices count it from nothing at each start; a recorder that runs all day covers
+/// everything at any offset of the clocks, so that "most covered" alone picks an absurd one.</para>
+/// <para>Method: timecode first; where a picture has none, or none of a recorder's sound runs beside it by timecode, the
+/// clocks, with one offset for each pair of camera and recorder and day. Pairs with timecode teach it (the median). Without
+/// them candidates are the differences of starts and of ends of their recordings up to <see cref="MostOffset"/>, and none;
+/// the one under which most picture is covered wins, and among those within 2 % of it the smallest. Common practice, no
+/// published source.</para>
 /// </remarks>
 internal static class SoundCover
 {
@@ -43,7 +46,7 @@ internal static class SoundCover
             InventoryClip[] pictures = [.. camera];
             var offsets = sounds
                 .GroupBy(sound => sound.Source!.Value)
-                .Select(recorder => (Recorder: recorder.Key, Sounds: recorder.ToArray(), Offset: Offset(pictures, [.. recorder])))
+                .Select(recorder => (Recorder: recorder.Key, Sounds: recorder.ToArray(), Offset: Learnt(pictures, [.. recorder]) ?? Offset(pictures, [.. recorder])))
                 .OrderBy(recorder => recorder.Recorder)
                 .ToArray();
             foreach (InventoryClip picture in pictures)
@@ -109,15 +112,47 @@ internal static class SoundCover
         return Math.Max(0, (until - from).TotalSeconds);
     }
 
-    private static IEnumerable<SoundBeside> Beside(InventoryClip picture, KitId recorder, InventoryClip[] sounds, Duration offset)
+    /// <summary>What pairs that run side by side by timecode teach of the two clocks; null without such a pair.</summary>
+    private static Duration? Learnt(IReadOnlyList<InventoryClip> pictures, IReadOnlyList<InventoryClip> sounds)
     {
-        foreach (InventoryClip sound in sounds)
+        List<Duration> taught = [];
+        foreach (InventoryClip picture in pictures)
         {
-            double share = Overlap(picture, sound, offset) / picture.Length!.Value.TotalSeconds;
-            if (share >= LeastShare)
+            foreach (InventoryClip sound in sounds)
             {
-                yield return new SoundBeside(recorder, sound.Path, Math.Min(1, share), offset);
+                if (Shift(picture, sound) is { } shift && Beside(picture, sound, shift) > 0)
+                {
+                    taught.Add(shift - (sound.Recorded!.Value - picture.Recorded!.Value));
+                }
             }
         }
+
+        taught.Sort();
+        return taught.Count > 0 ? taught[taught.Count / 2] : null;
+    }
+
+    private static Duration? Shift(InventoryClip picture, InventoryClip sound) =>
+        SoundMatch.TimecodeShift(picture.Timecode, sound.Timecode, sound.Recorded!.Value - picture.Recorded!.Value);
+
+    /// <summary>The share of a picture that a sound covers which begins so much later.</summary>
+    private static double Beside(InventoryClip picture, InventoryClip sound, Duration shift)
+    {
+        double from = Math.Max(0, shift.TotalSeconds);
+        double until = Math.Min(picture.Length!.Value.TotalSeconds, shift.TotalSeconds + sound.Length!.Value.TotalSeconds);
+        return Math.Clamp((until - from) / picture.Length!.Value.TotalSeconds, 0, 1);
+    }
+
+    private static SoundBeside[] Beside(InventoryClip picture, KitId recorder, InventoryClip[] sounds, Duration offset)
+    {
+        SoundBeside[] byTimecode = [.. sounds
+            .Where(sound => Shift(picture, sound) is not null)
+            .Select(sound => new SoundBeside(recorder, sound.Path, Beside(picture, sound, Shift(picture, sound)!.Value), Duration.Zero, ByTimecode: true))
+            .Where(beside => beside.Share >= LeastShare)];
+        return byTimecode.Length > 0
+            ? byTimecode
+            : [.. sounds
+                .Select(sound => new SoundBeside(
+                    recorder, sound.Path, Beside(picture, sound, sound.Recorded!.Value + offset - picture.Recorded!.Value), offset, ByTimecode: false))
+                .Where(beside => beside.Share >= LeastShare)];
     }
 }

@@ -41,11 +41,15 @@ public static class SoundMatch
 
     private static Duration Median(List<Duration> sorted) => sorted[sorted.Count / 2];
 
-    // How much later the sound begins, by timecode, within half a day; null when it cannot be told.
-    private static Duration? TimecodeShift(ClipTimes picture, ClipTimes sound)
+    private static Duration? TimecodeShift(ClipTimes picture, ClipTimes sound) => TimecodeShift(picture.Timecode, sound.Timecode, sound.Start - picture.Start);
+
+    /// <summary>How much later a sound begins than a picture, by timecode, within half a day; null when it cannot be told.</summary>
+    /// <param name="picture">Timecode of the picture's start.</param>
+    /// <param name="sound">Timecode of the sound's start.</param>
+    /// <param name="clocks">How much later it begins by the two clocks: timecode begins anew each midnight.</param>
+    public static Duration? TimecodeShift(Duration? picture, Duration? sound, Duration clocks)
     {
-        Duration clocks = sound.Start - picture.Start;
-        if (picture.Timecode is not { } one || sound.Timecode is not { } other || clocks > SameDay || clocks < -SameDay)
+        if (picture is not { } one || sound is not { } other || clocks > SameDay || clocks < -SameDay)
         {
             return null;
         }

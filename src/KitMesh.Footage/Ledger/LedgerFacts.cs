@@ -146,6 +146,7 @@ internal sealed class LedgerFacts
             Path = Paths.Number(found.Path),
             Source = found.Source is { } source ? Names.Number(source) : NameTable<KitId>.None,
             Damage = found.Damage is { } damage ? Damages.Number(damage) : NameTable<string>.None,
+            TimecodeSeconds = found.Timecode is { } code && code >= Duration.Zero && code < Duration.FromDays(1) ? (int)code.TotalSeconds : -1,
             NextOfClip = _firstSighting[clip],
             NextInVisit = visit.FirstSighting,
         });

@@ -15,6 +15,9 @@ internal struct Sighting
     public int Path;
     public int Source;
     public int Damage;
+
+    /// <summary>Second of the day at its start by timecode, or -1.</summary>
+    public int TimecodeSeconds;
     public int NextOfClip;
     public int NextInVisit;
 }

@@ -36,7 +36,10 @@ internal static class ClipLook
     /// <param name="clip">Its hash.</param>
     /// <param name="structure">What it tells of itself.</param>
     public static ClipFound Found(OffloadRequest request, CardFile file, ClipHash clip, ClipStructure structure) => new(
-        clip, request.Card, request.Insertion, file.Shown, new ByteCount(file.Size), request.Source, structure.Recorded, structure.Length, structure.Damage);
+        clip, request.Card, request.Insertion, file.Shown, new ByteCount(file.Size), request.Source, structure.Recorded, structure.Length, structure.Damage)
+    {
+        Timecode = ClipTimes.ParseTimecode(structure.Timecode),
+    };
 
     private sealed class Bytes(MediaFile file, long length) : IClipBytes
     {

@@ -37,6 +37,11 @@ internal static class ClipFoundCodec
             message.Damage = damage;
         }
 
+        if (found.Timecode is { } timecode)
+        {
+            message.TimecodeNanos = Nanoseconds.Of(timecode);
+        }
+
         return message;
     }
 
@@ -51,6 +56,9 @@ internal static class ClipFoundCodec
             fields.Id(message.HasSource, message.Source, "source"),
             message.HasRecordedUnixNanos ? Nanoseconds.ToInstant(message.RecordedUnixNanos) : null,
             message.HasLengthNanos ? Duration.FromNanoseconds(message.LengthNanos) : null,
-            message.HasDamage ? message.Damage : null);
+            message.HasDamage ? message.Damage : null)
+        {
+            Timecode = message.HasTimecodeNanos ? Duration.FromNanoseconds(message.TimecodeNanos) : null,
+        };
     }
 }

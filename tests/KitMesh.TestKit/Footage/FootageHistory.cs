@@ -62,7 +62,7 @@ public sealed class FootageHistory
     public FootageHistory See(string card, string insertion, int files, string? source = "camera 1") =>
         Write(new CardSeen(Id(card), Id(insertion), source is null ? null : Id(source), ByteCount.FromGigabytes(256), ByteCount.FromGigabytes(files), files));
 
-    public FootageHistory Find(string card, string insertion, int clip, long size = 1_000_000_000, string? path = null, Instant? recorded = null, double minutes = 2) =>
+    public FootageHistory Find(string card, string insertion, int clip, long size = 1_000_000_000, string? path = null, Instant? recorded = null, double minutes = 2, Duration? timecode = null) =>
         Write(new ClipFound(
             Clip(clip),
             Id(card),
@@ -72,7 +72,10 @@ public sealed class FootageHistory
             null,
             recorded,
             Duration.FromMinutes(minutes),
-            null));
+            null)
+        {
+            Timecode = timecode,
+        });
 
     public FootageHistory Made(int clip, string drive, long size = 1_000_000_000) =>
         Write(new CopyMade(Clip(clip), Id(drive), $"2027-02-01/C{clip:0000}.MP4", new ByteCount(size)));

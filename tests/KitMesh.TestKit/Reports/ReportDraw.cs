@@ -70,7 +70,10 @@ public sealed class ReportDraw(int seed)
             Id(), Enum<ChargeActivity>(), Charge(), Q<Watts>(), Q<WattHours>(), MaybeCelsius(), Enum<ReadingSource>()),
         ReportKind.CardSeen => new CardSeen(Id(), Id(), MaybeId(), Bytes(), Bytes(), _random.Next()),
         ReportKind.ClipFound => new ClipFound(
-            Clip(), Id(), Id(), Text(), Bytes(), MaybeId(), Flip() ? Time() : null, MaybeSpan(), Flip() ? Text() : null),
+            Clip(), Id(), Id(), Text(), Bytes(), MaybeId(), Flip() ? Time() : null, MaybeSpan(), Flip() ? Text() : null)
+        {
+            Timecode = MaybeSpan(),
+        },
         ReportKind.CopyMade => new CopyMade(Clip(), Id(), Text(), Bytes()),
         ReportKind.CopyVerified => new CopyVerified(Clip(), Id(), Text(), Bytes(), Enum<ReadBackLevel>(), Flip()),
         ReportKind.CopyFailed => new CopyFailed(Flip() ? Clip() : null, MaybeId(), Text(), Enum<CopyFailure>(), Text(), MaybeId()),

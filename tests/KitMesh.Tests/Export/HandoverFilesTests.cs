@@ -152,9 +152,63 @@ public sealed class HandoverFilesTests : IDisposable
 
         string sheet = Sheet("days/2027-02-01.html");
 
-        Assert.Contains("recorder 1 T001.WAV (100 %)", sheet, StringComparison.Ordinal);
-        Assert.Contains("recorder 1 T002.WAV (100 %)", sheet, StringComparison.Ordinal);
+        Assert.Contains("recorder 1 T001.WAV (100 %, by clock)", sheet, StringComparison.Ordinal);
+        Assert.Contains("recorder 1 T002.WAV (100 %, by clock)", sheet, StringComparison.Ordinal);
         Assert.Contains("recorder 1 to camera 1: -90 s", sheet, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Sheet_MatchesSoundByTimecodeFirst_HoweverWrongTheRecordersClock()
+    {
+        // The recorder's clock is two hours off, past all that clocks alone may bridge; its timecode was set to the camera's.
+        _history.See("card 3", "v3", 2)
+            .Find("card 3", "v3", 21, path: "P001.MOV", recorded: Noon, minutes: 4, timecode: Duration.FromHours(17))
+            .Find("card 3", "v3", 22, path: "P002.MOV", recorded: Noon + Duration.FromMinutes(30), minutes: 4);
+        _history.See("card 2", "v2", 2, "recorder 1")
+            .Find("card 2", "v2", 11, path: "T001.WAV", recorded: Noon + Duration.FromHours(2), minutes: 4, timecode: Duration.FromHours(17) + Duration.FromMinutes(1))
+            .Find("card 2", "v2", 12, path: "T002.WAV", recorded: Noon + Duration.FromHours(2) + Duration.FromMinutes(29), minutes: 6);
+
+        string sheet = Sheet("days/2027-02-01.html");
+
+        Assert.Contains("recorder 1 T001.WAV (75 %, by timecode)", sheet, StringComparison.Ordinal);
+
+        // The pair taught how far the clocks are apart, so that the picture without timecode finds its sound by clock.
+        Assert.Contains("recorder 1 T002.WAV (100 %, by clock)", sheet, StringComparison.Ordinal);
+        Assert.Contains("recorder 1 to camera 1: -7140 s", sheet, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Sheet_TimecodeOverMidnight_StillMeets()
+    {
+        _history.See("card 3", "v3", 1)
+            .Find("card 3", "v3", 21, path: "P001.MOV", recorded: Noon, minutes: 4, timecode: Duration.FromHours(24) - Duration.FromMinutes(1));
+        _history.See("card 2", "v2", 1, "recorder 1")
+            .Find("card 2", "v2", 11, path: "T001.WAV", recorded: Noon, minutes: 4, timecode: Duration.FromMinutes(1));
+
+        Assert.Contains("recorder 1 T001.WAV (50 %, by timecode)", Sheet("days/2027-02-01.html"), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Sheet_TimecodeThatCountsFromNothing_FallsBackToTheClocks()
+    {
+        _history.See("card 3", "v3", 1)
+            .Find("card 3", "v3", 21, path: "P001.MOV", recorded: Noon, minutes: 4, timecode: Duration.FromHours(17));
+        _history.See("card 2", "v2", 1, "recorder 1")
+            .Find("card 2", "v2", 11, path: "T001.WAV", recorded: Noon, minutes: 4, timecode: Duration.Zero);
+
+        Assert.Contains("recorder 1 T001.WAV (100 %, by clock)", Sheet("days/2027-02-01.html"), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Timecode_SurvivesTheInventory()
+    {
+        _history.See("card 3", "v3", 1)
+            .Find("card 3", "v3", 21, path: "P001.MOV", recorded: Noon, timecode: Duration.FromSeconds(61_203));
+
+        byte[] json = HandoverFiles.Of(Inventory, _history.Clock, "camp").Single(file => file.Path == "inventory.json").Bytes;
+
+        Assert.Contains("\"timecode\": \"17:00:03\"", Encoding.UTF8.GetString(json), StringComparison.Ordinal);
+        Assert.Equal(Duration.FromSeconds(61_203), InventoryJson.Read(json, out _)!.Clips.Single(clip => clip.Path == "P001.MOV").Timecode);
     }
 
     [Fact]

@@ -42,6 +42,20 @@ public sealed class AdviceDeskTests
     }
 
     [Fact]
+    public void Rechecks_OfSeveralDrives_AreOneLine()
+    {
+        _history.DeclareRidgeKit(recheckAge: Duration.FromDays(7));
+        Offload(1, "drive A", "drive B", "drive C");
+        Offload(2, "drive B");
+        _history.Clock += Duration.FromDays(8);
+
+        KitMesh.Domain.Results.Advice advice = Assert.Single(Advise([]).Items, item => item.Key.StartsWith("footage/recheck", StringComparison.Ordinal));
+
+        Assert.Equal("recheck drive B, drive A and drive C", advice.What);
+        Assert.StartsWith("4 copies on them were not proven for longer than the rule allows", advice.Reason, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void Danger_ComesBeforeEverything()
     {
         Offload(1, "drive A");
