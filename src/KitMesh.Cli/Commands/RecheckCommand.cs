@@ -100,6 +100,8 @@ internal sealed class RecheckCommand : ICommandFile
                     good = outcome.Good,
                     bad = outcome.Bad,
                     unlisted = outcome.Unlisted,
+                    left = outcome.Left.Count,
+                    largestLeft = outcome.Left.Count > 0 ? outcome.Left.Max(size => size.Value) : 0,
                     stopped = outcome.Stopped,
                     troubles = outcome.Copies.Where(copy => copy.Failure is not null).Select(copy => new
                     {
@@ -117,11 +119,16 @@ internal sealed class RecheckCommand : ICommandFile
 
         foreach (RecheckOutcome outcome in outcomes)
         {
-            run.Out.Heading(outcome.Bad == 0 ? $"{outcome.Drive}: all {outcome.Copies.Count} copies are good" : $"{outcome.Drive}: {outcome.Bad} of {outcome.Copies.Count} copies are BAD");
+            run.Out.Heading(outcome.Copies.Count == 0 ? $"{outcome.Drive}: no copy was read" : outcome.Bad == 0 ? $"{outcome.Drive}: all {outcome.Copies.Count} copies are good" : $"{outcome.Drive}: {outcome.Bad} of {outcome.Copies.Count} copies are BAD");
             run.Out.Line($"  {outcome.Bytes} read again from the drive.");
             foreach (RecheckedCopy copy in outcome.Copies.Where(copy => copy.Failure is not null))
             {
                 run.Out.Line($"  {(copy.Repaired ? "Mended" : "Bad")}: {copy.Path}: {copy.Detail}");
+            }
+
+            if (outcome.Left.Count > 0)
+            {
+                run.Out.Line($"  Left for another time: {outcome.Left.Count} copies that are due did not fit; the largest has {new ByteCount(outcome.Left.Max(size => size.Value))}. A copy larger than the limit is never read under it.");
             }
 
             if (outcome.Unlisted > 0)

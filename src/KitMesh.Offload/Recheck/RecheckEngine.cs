@@ -55,7 +55,7 @@ public sealed class RecheckEngine(IClock clock, Func<ulong> ids)
 
     private RecheckOutcome Check(OpenDrive drive, RecheckRequest request, Action<ReportBody> listener, Action<long, long> progress, CancellationToken stop)
     {
-        IReadOnlyList<CopyRecord> due = Due(drive, request);
+        (List<CopyRecord> due, List<ByteCount> left) = Due(drive, request);
         long total = due.Sum(copy => copy.Size);
         long done = 0;
         List<RecheckedCopy> copies = [];
@@ -76,13 +76,15 @@ public sealed class RecheckEngine(IClock clock, Func<ulong> ids)
 
         drive.Copies.Flush();
         listener(drive.State());
-        return new RecheckOutcome(drive.Drive, copies, Unlisted(drive), stop.IsCancellationRequested);
+        return new RecheckOutcome(drive.Drive, copies, Unlisted(drive), stop.IsCancellationRequested) { Left = left };
     }
 
-    private List<CopyRecord> Due(OpenDrive drive, RecheckRequest request)
+    /// <summary>What is read now and what waits, oldest proof first. A clip larger than the limit waits for ever, so what waits is told.</summary>
+    private (List<CopyRecord> Now, List<ByteCount> Left) Due(OpenDrive drive, RecheckRequest request)
     {
         Instant now = clock.GetCurrentInstant();
         List<CopyRecord> due = [];
+        List<ByteCount> left = [];
         long bytes = 0;
         foreach (CopyRecord copy in drive.Copies.Copies.OrderBy(copy => copy.Verified).ThenBy(copy => copy.Path, StringComparer.Ordinal))
         {
@@ -93,9 +95,13 @@ public sealed class RecheckEngine(IClock clock, Func<ulong> ids)
                 due.Add(copy);
                 bytes += copy.Size;
             }
+            else if (old)
+            {
+                left.Add(new ByteCount(copy.Size));
+            }
         }
 
-        return due;
+        return (due, left);
     }
 
     private RecheckedCopy CheckOne(

@@ -10,6 +10,9 @@ namespace KitMesh.Offload.Recheck;
 /// <param name="Stopped">True when it was stopped before the end.</param>
 public sealed record RecheckOutcome(KitId Drive, IReadOnlyList<RecheckedCopy> Copies, int Unlisted, bool Stopped)
 {
+    /// <summary>Sizes of the copies that were due and did not fit into what might be read.</summary>
+    public IReadOnlyList<ByteCount> Left { get; init; } = [];
+
     /// <summary>Copies that are good, repaired ones among them.</summary>
     public int Good => Copies.Count(copy => copy.Failure is null || copy.Repaired);
 

@@ -49,7 +49,9 @@ public sealed class RecheckEngineTests : IDisposable
     {
         Fill();
 
-        Assert.Equal(2, Recheck(new RecheckRequest(_stage.Drives[0]) { MostBytes = 3000 }, []).Copies.Count);
+        RecheckOutcome limited = Recheck(new RecheckRequest(_stage.Drives[0]) { MostBytes = 3000 }, []);
+        Assert.Equal(2, limited.Copies.Count);
+        Assert.Equal(3000, Assert.Single(limited.Left).Value);
         _clock.AdvanceDays(1);
         RecheckOutcome rest = Recheck(new RecheckRequest(_stage.Drives[0]) { OlderThan = Duration.FromDays(2) }, []);
         Assert.EndsWith("c.mov", rest.Copies.Single().Path, StringComparison.Ordinal);
