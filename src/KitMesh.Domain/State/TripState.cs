@@ -8,8 +8,11 @@ namespace KitMesh.Domain.State;
 /// <remarks>Clips and copies have a fold of their own (the footage ledger); here they only count.</remarks>
 public sealed record TripState
 {
-    /// <summary>Version of this fold and of its canonical encoding. A new one rebuilds the view.</summary>
-    public const uint FoldVersion = 2;
+    /// <summary>
+    /// Version of this fold and of its canonical encoding. A new one rebuilds the view. It grows with every new kind of
+    /// report or of kit: an older build keeps those unread and folds them to another state from the same reports.
+    /// </summary>
+    public const uint FoldVersion = 3;
 
     /// <summary>The state before any report.</summary>
     public static readonly TripState Empty = new TripStateBuilder().Build();

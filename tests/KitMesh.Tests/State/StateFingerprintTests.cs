@@ -21,9 +21,9 @@ public sealed class StateFingerprintTests
             .Select(sample => sample.Value with { Key = new ReportKey(ReportSamples.Key.Origin, ++sequence) })
             .Select(report => new ContentReport(report, Sha256Hash.Of(ReportCodec.Encode(report))));
 
-        Assert.Equal(2u, TripState.FoldVersion);
+        Assert.Equal(3u, TripState.FoldVersion);
         string fingerprint = StateFingerprint.Of(TripState.Fold(reports)).ToString();
-        Assert.True(fingerprint == "4c1ceb298f936e10bcabbb1cd5836a5973d9d4100fc05f9f3b55ab3b699ff701", $"the samples' fingerprint is {fingerprint}");
+        Assert.True(fingerprint == "7e30fcef3fcbc31766e848ffe19a3f435fa5309236ae99a8c4c4c82ed01890d7", $"the samples' fingerprint is {fingerprint}");
     }
 
     [Fact]
