@@ -9,7 +9,7 @@ namespace KitMesh.Cli.Asking;
 /// <summary>Draws the ledger for a person: cards first, since they are what gets formatted by mistake.</summary>
 internal static class LedgerDrawing
 {
-    public static void Draw(DataOut output, GetLedgerResponse ledger)
+    public static void Draw(DataOut output, GetLedgerResponse ledger, bool isNarrowed)
     {
         output.Heading($"Ledger, {new CrewClock(ledger.Zone).Heading(ledger.AsOf)}");
         if (ledger.Cards.Count == 0)
@@ -31,7 +31,9 @@ internal static class LedgerDrawing
         }
 
         output.Draw(table);
-        output.Paragraph(ledger.Clips == 0
+        output.Paragraph(ledger.Clips == 0 && isNarrowed
+            ? "No clip is as asked."
+            : ledger.Clips == 0
             ? "No clip is known yet: no station has read a card."
             : $"{Figures.Count(ledger.Clips, "clip")}, {Figures.Bytes(ledger.Bytes)}; {(ledger.ClipsMet == ledger.Clips ? "all meet" : $"{ledger.ClipsMet} of them meet")} the copy rule.");
     }
@@ -91,6 +93,11 @@ internal static class LedgerDrawing
     /// <summary>The clips of a narrowed question.</summary>
     public static void DrawClips(DataOut output, JsonArray clips, uint total)
     {
+        if (total == 0)
+        {
+            return;
+        }
+
         output.Line();
         Table table = DataOut.Table("Day", "Card", "Clip", ">Size", ">Proven", "Copies", "Missing");
         foreach (JsonObject clip in clips.OfType<JsonObject>())

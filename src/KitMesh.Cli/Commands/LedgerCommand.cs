@@ -48,9 +48,12 @@ internal sealed class LedgerCommand : ICommandFile
         }
         else
         {
-            LedgerDrawing.Draw(run.Out, ledger);
-            LedgerDrawing.DrawDays(run.Out, AnswerJson.Of(ledger, ledger.Document)["days"] as JsonArray ?? []);
-            if (IsNarrowed(run))
+            LedgerDrawing.Draw(run.Out, ledger, IsNarrowed(run));
+            if (!IsNarrowed(run))
+            {
+                LedgerDrawing.DrawDays(run.Out, AnswerJson.Of(ledger, ledger.Document)["days"] as JsonArray ?? []);
+            }
+            else
             {
                 LedgerDrawing.DrawClips(run.Out, clips, ledger.Clips);
             }

@@ -62,7 +62,7 @@ internal sealed record DemoAnswers(
     {
         OutlookDrawing.Draw(output, Outlook);
         output.Line();
-        LedgerDrawing.Draw(output, Ledger);
+        LedgerDrawing.Draw(output, Ledger, isNarrowed: false);
         output.Line();
         AdviceDrawing.Draw(output, Advice, Alerts);
         output.Line();

@@ -36,6 +36,7 @@ internal sealed class KitOddities(LedgerFacts facts, Moment moment, KitView kit,
                 $"{declared.Item.Id} was declared by {facts.Key(stamp).Origin.Node} without a keeper's right: it changes nothing here");
         }
 
+        HashSet<KitId> known = [.. kit.Names, .. drives.Select(drive => drive.Name), .. facts.Cards.Keys];
         foreach ((KitId item, List<(PackedStamp, KitPlaced)> placements) in facts.Kit.Placed)
         {
             foreach ((PackedStamp stamp, KitPlaced placed) in placements)
@@ -44,6 +45,11 @@ internal sealed class KitOddities(LedgerFacts facts, Moment moment, KitView kit,
                 {
                     list.Add(stamp, item, null, () =>
                         $"{item} was put into {into}, which nobody declared as a case, team, person or place: it does not count as a case. Declare it in the trip file");
+                }
+                else if (!known.Contains(item) && moment.Heeds(stamp.Ticks))
+                {
+                    list.Add(stamp, item, null, () =>
+                        $"{item} is said to be {(placed.Into is { } with ? $"in or with {with}" : "alone")}, but nobody declared {item} and no station saw it: it moves nothing. Is the name right?");
                 }
             }
         }

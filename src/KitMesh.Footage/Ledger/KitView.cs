@@ -111,6 +111,9 @@ internal sealed class KitView
         return chain;
     }
 
+    /// <summary>The names of everything that was ever declared, withdrawn things included.</summary>
+    public IEnumerable<KitId> Names => _items.Keys.Concat(_withdrawn).Select(key => key.Item2);
+
     public bool IsCase(KitId name) => _items.ContainsKey((KitKind.Case, name));
 
     /// <summary>Whether something of that name that can hold or carry gear is declared.</summary>

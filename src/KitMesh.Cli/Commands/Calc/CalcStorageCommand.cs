@@ -31,6 +31,11 @@ internal sealed class CalcStorageCommand : CalcVerb
 
     public override CalcAnswer Compute(CalcRow row)
     {
+        if (!row.Has("Mb_per_s") && !row.Has("sample_rate_Hz"))
+        {
+            throw new CalcException("it needs a data rate (Mb_per_s) or, for sound, a sample rate (sample_rate_Hz)");
+        }
+
         MediaRate rate = row.Has("Mb_per_s")
             ? MediaRate.FromMegabits(row.Number("Mb_per_s", 0, MostMegabits))
             : MediaRate.OfSound(row.Number("sample_rate_Hz", 0, 1e7), (int)row.Number("bits", 1, 64), (int)row.Number("channels", 1, 1024));

@@ -26,6 +26,14 @@ public sealed class CalcFootageTests : IDisposable
         }
     }
 
+    [Fact]
+    public void Storage_WithoutAnyRate_NamesBothWaysToGiveOne()
+    {
+        new CalcStorageCommand().Answer(Row(("Mb_per_s", ""), ("sample_rate_Hz", ""), ("bits", "24"), ("channels", "1"), ("hours_per_day", ""), ("days", ""), ("copies", "1")), out string error);
+
+        Assert.Contains("data rate (Mb_per_s) or, for sound, a sample rate (sample_rate_Hz)", error, StringComparison.Ordinal);
+    }
+
     [Theory]
     [InlineData("0.02", "42", "0.01", "2+x", "groups")]
     [InlineData("0.02", "42", "0.01", "0", "groups")]

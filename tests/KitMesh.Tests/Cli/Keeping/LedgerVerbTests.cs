@@ -149,6 +149,26 @@ public sealed class LedgerVerbTests : IDisposable
     }
 
     [Fact]
+    public async Task Place_OfWhatNobodyKnows_IsWrittenAndAsksForTheName()
+    {
+        await using TestHub hub = await StartAsync();
+
+        Assert.Equal(ExitCode.BadNews, await RunAsync(hub, "ledger", "place", "drive Q", "--into", "case 1", "--author", "lead"));
+        Assert.Contains("Is the name right?", _output.ToString(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Ledger_WhereNoClipFits_SaysSo()
+    {
+        await using TestHub hub = await StartAsync();
+
+        await RunAsync(hub, "ledger", "--day", "2027-02-05");
+
+        Assert.Contains("No clip is as asked.", _output.ToString(), StringComparison.Ordinal);
+        Assert.DoesNotContain("no station has read", _output.ToString(), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Formatted_SaidByAPerson_TellsWhatIsShort()
     {
         await using TestHub hub = await StartAsync();
@@ -158,6 +178,34 @@ public sealed class LedgerVerbTests : IDisposable
         JsonObject card = await CardAsync(hub);
         Assert.Equal("formattedShort", card["state"]!.ToString());
         Assert.Equal("2", card["shortAndGone"]!.ToString());
+    }
+
+    [Fact]
+    public async Task Ledger_ForAPerson_DrawsTheDaysByCase()
+    {
+        await using TestHub hub = await StartAsync();
+
+        await RunAsync(hub, "ledger");
+
+        string[] rows = _output.ToString().Split('\n');
+        Assert.Contains(rows, row => row.Contains("case 1", StringComparison.Ordinal) && row.Contains("case 2", StringComparison.Ordinal) && row.Contains("Copy rule", StringComparison.Ordinal));
+        Assert.Contains(rows, row => row.Contains("2027-02-01", StringComparison.Ordinal) && row.Contains("2 of 3", StringComparison.Ordinal) && row.Contains("1 of 3", StringComparison.Ordinal) && row.Contains("2 short", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public async Task Ledger_OfOverdueCopies_SaysRecheck_NotNoneOrShort()
+    {
+        _history.DeclareRidgeKit(copies: 1, drives: 1, cases: 1, recheckAge: Duration.FromDays(7)).Verified(3, "drive A");
+        _history.Clock += Duration.FromDays(8);
+        await using TestHub hub = await StartAsync();
+
+        await RunAsync(hub, "ledger");
+
+        string day = _output.ToString().Split('\n').Single(row => row.Contains("2027-02-01", StringComparison.Ordinal));
+        Assert.Contains("recheck all", day, StringComparison.Ordinal);
+        Assert.Contains("recheck 3", day, StringComparison.Ordinal);
+        Assert.DoesNotContain("none", day, StringComparison.Ordinal);
+        Assert.DoesNotContain("short", day, StringComparison.Ordinal);
     }
 
     [Fact]
