@@ -65,8 +65,11 @@ internal sealed class CalcLossCommand : CalcVerb
         double loss = model.ClipLost(new HeldSet(drives, drives.Select(_ => 0.0).ToValueList(), 1));
         return new CalcAnswer(
             [chance, loss],
-            $"A drive fails: {Odds.InWords(new Probability(chance))}. A clip with copies {row.Text("groups")} is lost: {Odds.InWords(new Probability(loss))}.");
+            $"A drive fails: {Odds.InWords(new Probability(chance))}. A clip with copies {row.Text("groups")} is lost: {Odds.InWords(new Probability(loss))}. {AsGiven}");
     }
+
+    /// <summary>One number from one set of figures looks surer than it is; the outlook of a trip gives ranges.</summary>
+    private const string AsGiven = "This takes the figures as exact and drives as failing on their own but for the shocks named; try the kind and the harsh end of each.";
 
     private static int[] Groups(string text)
     {
@@ -117,8 +120,8 @@ internal sealed class CalcLossCommand : CalcVerb
 
         run.Out.Draw(table);
         run.Out.Line(any.IsExact
-            ? $"Anything at all is lost within {tree.Days} days: {odds}."
-            : $"Anything at all is lost within {tree.Days} days: between {Odds.InWords(new Probability(any.Lower))} and {odds} (proven bounds: more than 20 drives hang together).");
+            ? $"Anything at all is lost within {tree.Days} days: {odds}. {AsGiven}"
+            : $"Anything at all is lost within {tree.Days} days: between {Odds.InWords(new Probability(any.Lower))} and {odds} (proven bounds: more than 20 drives hang together). {AsGiven}");
         return ExitCode.Good;
     }
 }

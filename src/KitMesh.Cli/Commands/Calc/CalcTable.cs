@@ -42,7 +42,7 @@ internal static class CalcTable
 
         if (failed > 0)
         {
-            run.Talk.Say($"{failed} rows could not be computed; the column {ErrorColumn} says why.");
+            run.Talk.Say($"{(failed == 1 ? "1 row" : $"{failed} rows")} could not be computed; the column {ErrorColumn} says why.");
         }
 
         return failed > 0 ? ExitCode.BadNews : ExitCode.Good;
