@@ -66,7 +66,9 @@ internal sealed class CardWords(LedgerFacts facts, IReadOnlyList<SourceView> sou
         string path = facts.Paths[facts.Sightings[entry.Facts.Sighting].Path];
         
         // Each clip is under the rule of its own source, which may be stricter than that of the card's.
-        return $"{path} has {sources[entry.Source].Rule.Missing(entry.Proof) ?? "too old a proof"}";
+        return entry is { MeetsRule: false, MeetsRuleButForAge: true }
+            ? $"{path} wants a recheck, its proofs are older than the rule allows"
+            : $"{path} has {sources[entry.Source].Rule.Missing(entry.Proof) ?? "too old a proof"}";
     }
 
     private static string AtLeast(int copies) => copies == 1 ? "a proven copy" : $"{copies} proven copies or more";

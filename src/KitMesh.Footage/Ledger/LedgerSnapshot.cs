@@ -179,7 +179,7 @@ public sealed class LedgerSnapshot
             entry.Proof.Drives,
             entry.Proof.Cases,
             entry.MeetsRule,
-            source.Rule.Missing(entry.Proof))
+            source.Rule.Missing(entry))
         {
             Timecode = sighting.TimecodeSeconds < 0 ? null : Duration.FromSeconds(sighting.TimecodeSeconds),
         };

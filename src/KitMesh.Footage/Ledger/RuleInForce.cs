@@ -73,6 +73,11 @@ internal sealed record RuleInForce(KitId? Id, int Copies, int Drives, int Cases,
         return string.Join(", ", parts);
     }
 
+    /// <summary>The same for a clip: what only wants reading again is not missing.</summary>
+    public string? Missing(in ClipEntry clip) => clip is { MeetsRule: false, MeetsRuleButForAge: true }
+        ? "a recheck: proofs older than the rule allows"
+        : Missing(clip.Proof);
+
     private static long Ticks(NodaTime.Duration age) =>
         age.TotalDays is >= 0 and < 100_000 ? age.BclCompatibleTicks : long.MaxValue;
 }

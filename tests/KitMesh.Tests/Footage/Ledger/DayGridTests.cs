@@ -59,6 +59,16 @@ public sealed class DayGridTests
     }
 
     [Fact]
+    public void ClipAndCard_WithOverdueProofs_AskForARecheck()
+    {
+        _history.Clock += Duration.FromDays(8);
+        LedgerView view = FootageLedger.Of(_history.Reports).Now(_history.Clock).View(LedgerQuery.All);
+
+        Assert.All(view.Clips, clip => Assert.Equal("a recheck: proofs older than the rule allows", clip.Missing));
+        Assert.Contains("C0001.MP4 wants a recheck", view.Cards.Single(card => card.Card == Id("card 1")).Reason, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void Release_ShowsItsTimeByTheCrewsClock()
     {
         _history.Find("card 1", "v1", 3);
