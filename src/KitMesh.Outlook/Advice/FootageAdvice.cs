@@ -33,7 +33,7 @@ internal static class FootageAdvice
                     yield return new RankedAdvice(new Domain.Results.Advice(
                         $"footage/card/{card.Card}",
                         AdviceCategory.Footage,
-                        $"do not format {card.Card}: offload it until its clips are proven",
+                        $"do not format {card.Card}: offload it, or recheck its copies, until its clips are proven",
                         card.Reason,
                         card.Evening,
                         "the card can be used again",
