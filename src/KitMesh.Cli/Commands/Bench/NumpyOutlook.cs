@@ -45,12 +45,16 @@ internal static class NumpyOutlook
                     load = ld * (70 if h >= 18 else 12)
                     free = air + (T - air) * decay
                     on = np.where(free < 5, 1.0, np.where(T >= 14.95, 0.0, on))
-                    heat = np.where(E > 0.03 * cap, on, 0.0) * np.minimum(np.maximum(0, (15 - free) * wpk), 40.0) if 5 <= h < 17 else np.zeros(N)
+                    kk = am if h < 12 else pm
+                    rated = kk * (255 * sun * 0.9 + kk * (255 * sun * 0.1))
+                    panel = np.maximum(0, rated * (1 + (air + rated * rise - 25) * -0.004) * pt) if sun > 0 else np.zeros(N)
+                    if 5 <= h < 17:
+                        within = np.where(E > 0.03 * cap, 40.0, np.minimum(40.0, np.maximum(0, panel - load)))
+                        heat = on * np.minimum(np.maximum(0, (15 - free) * wpk), within)
+                    else:
+                        heat = np.zeros(N)
                     need = load + heat; charge = np.zeros(N); miss = need
                     if sun > 0:
-                        kk = am if h < 12 else pm
-                        rated = kk * (255 * sun * 0.9 + kk * (255 * sun * 0.1))
-                        panel = np.maximum(0, rated * (1 + (air + rated * rise - 25) * -0.004) * pt)
                         net = panel - need
                         zone = np.where(T > 45, 0.0, zw[np.searchsorted(zf, T, side='right') - 1])
                         charge = np.minimum(np.maximum(0, net), np.minimum(zone, np.maximum(0, (cap - E) * min(6, 1 / 0.96))))
