@@ -112,7 +112,11 @@ public sealed class LedgerPropertyTests
             }
 
             AddBad(history, kind, clip, Drives[drive]);
-            Assert.True(StateOf(history, now) is CardState.OnHold or CardState.FormattedShort, $"{StateOf(history, now)} by bad input {kind}");
+            CardState? state = StateOf(history, now);
+
+            // Finding a clip can open a visit that the history calls formatted already: that tells the past and releases nothing.
+            bool tellsThePast = kind == 9 && state == CardState.Formatted;
+            Assert.True(tellsThePast || state is CardState.OnHold or CardState.FormattedShort, $"{state} by bad input {kind}");
             Interlocked.Increment(ref held);
         }, iter: 4000);
 
