@@ -1,4 +1,5 @@
 using System.Globalization;
+using Google.Protobuf.WellKnownTypes;
 using KitMesh.Cli.Frame;
 using KitMesh.Domain.Results;
 using KitMesh.Protocol.V1;
@@ -47,10 +48,38 @@ internal static class OutlookDrawing
         foreach (BankAnswer bank in outlook.Banks)
         {
             output.Paragraph($"{bank.Bank}: {PackCaution.Without(bank.ReadinessWords)}", indent: 2);
+            foreach (string plan in Plans(outlook.Document, bank))
+            {
+                output.Paragraph(plan, indent: 4);
+            }
         }
 
         output.Line();
     }
+
+    // When the panels go out, how to run the heater, and what the first paying day brings after the heat that goes ahead of the sun.
+    // The document alone carries these; a hub that says none of it leaves the lines out.
+    private static IEnumerable<string> Plans(Struct? document, BankAnswer bank)
+    {
+        Struct? whole = Items(Inner(document, "energy"), "banks").FirstOrDefault(one => Said(one, "bank") == bank.Bank);
+        Struct? day = bank.PanelOutDay.Length == 0 ? null : Items(whole, "panels").FirstOrDefault(one => Said(one, "day") == bank.PanelOutDay);
+        string first = Said(day, "words");
+        return new[]
+        {
+            Said(Inner(whole, "panelPolicy"), "words"),
+            first.Length == 0 ? "" : $"{bank.PanelOutDay}: {first}.",
+            Said(Inner(whole, "heater"), "words"),
+        }.Where(words => words.Length > 0);
+    }
+
+    private static Struct? Inner(Struct? from, string name) => from is not null && from.Fields.TryGetValue(name, out Value? value) ? value.StructValue : null;
+
+    private static IEnumerable<Struct> Items(Struct? from, string name) =>
+        from is not null && from.Fields.TryGetValue(name, out Value? value) && value.ListValue is { } list
+            ? list.Values.Select(item => item.StructValue).OfType<Struct>()
+            : [];
+
+    private static string Said(Struct? from, string name) => from is not null && from.Fields.TryGetValue(name, out Value? value) ? value.StringValue : "";
 
     private static void DrawCharging(DataOut output, GetOutlookResponse outlook)
     {
