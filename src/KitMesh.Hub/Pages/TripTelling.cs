@@ -20,7 +20,7 @@ internal sealed class TripTelling(ReportIntake intake)
     private static readonly Dictionary<string, string> Answers = new(StringComparer.Ordinal)
     {
         [Kept] = "✓ Kept: it is on this hub's disk.",
-        ["role"] = "▲ Not kept: this needs the role keeper or writer.",
+        ["role"] = "▲ Not kept: this needs the role keeper.",
         ["author"] = "▲ Not kept: say who you are, in at most 100 characters.",
         ["name"] = "▲ Not kept: choose a thing, and who or what has it now.",
         ["charge"] = "▲ Not kept: the charge is a number from 0 to 100.",
@@ -36,8 +36,11 @@ internal sealed class TripTelling(ReportIntake intake)
     /// <summary>Whether an answer says that nothing was kept.</summary>
     public static bool IsRefusal(string? said) => said != Kept && Words(said).Length > 0;
 
-    /// <summary>Whether someone may enter anything here. A hub that asks nobody only listens on this machine.</summary>
-    public static bool MayTell(Caller? caller) => caller is null || caller.HasAny(MeshRoles.Keeper | MeshRoles.Writer | MeshRoles.Hub);
+    /// <summary>
+    /// Whether someone may enter anything here. An entry becomes the hub's own word, which a writer of its own origin only has
+    /// no right to. A hub that asks nobody only listens on this machine.
+    /// </summary>
+    public static bool MayTell(Caller? caller) => caller is null || caller.HasAny(MeshRoles.Keeper | MeshRoles.Hub);
 
     /// <summary>Takes one entry. Returns the word of its answer.</summary>
     public async Task<string> TakeAsync(IFormCollection form, Caller? caller, CancellationToken cancellation)
