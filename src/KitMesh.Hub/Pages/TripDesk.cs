@@ -32,15 +32,14 @@ internal static class TripDesk
     private static TeamColumn Column(Team team, TripState state, TripAnswers answers, LedgerView ledger, IReadOnlyList<Alert> alerts, IReadOnlyList<HeardNews> heard, Instant now)
     {
         WatchedAgent[] agents = [.. state.KitOf<WatchedAgent>().Where(agent => agent.Team == team.Id)];
-        (WatchedAgent Agent, NodeSeen Seen)[] seen = [.. agents.Where(agent => state.Nodes.ContainsKey(agent.Node)).Select(agent => (agent, state.Nodes[agent.Node]))];
-        Instant? newest = seen.Length == 0 ? null : seen.Max(one => one.Seen.LastHeard);
+        Duration? age = TeamNews.Of(state, team.Id, now).Age;
         bool isOld = agents.Any(agent => !state.Nodes.TryGetValue(agent.Node, out NodeSeen? node) || now - node.LastHeard > agent.SilentAfter);
         DayRow[] days = [.. ledger.Days.Where(day => day.Team == team.Id)];
         IReadOnlyDictionary<string, KitId> owners = KitOwners.Of([.. state.Kit], state);
         return new TeamColumn(
             team.Id,
             (state.HolderOf(team.Id) ?? team.Home).Value,
-            newest is { } at ? PageText.Age(now - at) : agents.Length == 0 ? "no agent travels with it" : "never heard",
+            age is { } old ? PageText.Age(old) : agents.Length == 0 ? "no agent travels with it" : "never heard",
             isOld,
             [.. (answers.Energy?.Banks ?? []).Where(bank => bank.Team == team.Id).Select(Bank)],
             Cards([.. ledger.Cards.Where(card => card.Team == team.Id)]),

@@ -16,7 +16,8 @@ internal sealed record TeamNews(KitId Team, NodeId? Node, Instant? LastHeard, Du
     public static IReadOnlyList<TeamNews> Of(TripState state, Instant now) =>
         [.. state.KitOf<Team>().OrderBy(team => team.Id).Select(team => Of(state, team.Id, now))];
 
-    private static TeamNews Of(TripState state, KitId team, Instant now)
+    /// <summary>The news of one team.</summary>
+    public static TeamNews Of(TripState state, KitId team, Instant now)
     {
         (NodeId Node, Instant At)? last = null;
         foreach (WatchedAgent agent in state.KitOf<WatchedAgent>().Where(agent => agent.Team == team))
