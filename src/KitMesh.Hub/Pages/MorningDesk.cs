@@ -19,6 +19,9 @@ internal static class MorningDesk
     /// <summary>The word with which a note begins that says that a device's timecode was set.</summary>
     public const string TimecodeSet = "timecode set";
 
+    /// <summary>With less room than this many hours nobody goes out to film. Common practice, no published source.</summary>
+    private const double LeastHours = 0.5;
+
     private static readonly Duration NewsOfANight = Duration.FromHours(14);
     private static readonly Duration TimecodeHolds = Duration.FromHours(20);
 
@@ -114,19 +117,30 @@ internal static class MorningDesk
         }
 
         double bytes = free.Sum(card => (double)card.Capacity.Value);
-        words = $"{PageText.Count(free.Length, "card")} free{Room(source, ledger, bytes)}{(held > 0 ? $"; {held} on hold" : "")}";
+        double? hours = HoursIn(source, ledger, bytes);
+        words = $"{PageText.Count(free.Length, "card")} free{Room(source, hours, bytes)}{(held > 0 ? $"; {held} on hold" : "")}";
+        if (hours < LeastHours)
+        {
+            todo.Add("take a larger card or one more: its free cards hold less than half an hour");
+            return false;
+        }
+
         return true;
     }
 
-    private static string Room(FootageSource source, LedgerView ledger, double bytes)
+    /// <summary>What its free cards hold at the bit rate of what it recorded so far; null while nothing tells that rate.</summary>
+    private static double? HoursIn(FootageSource source, LedgerView ledger, double bytes)
     {
         ClipRow[] timed = [.. ledger.Clips.Where(clip => clip.Source == source.Id && clip.Length is { } length && length > Duration.Zero)];
         double seconds = timed.Sum(clip => clip.Length!.Value.TotalSeconds);
         double written = timed.Sum(clip => (double)clip.Size.Value);
-        return seconds > 0 && written > 0 ? $", about {PageText.Tenths(bytes / (written / seconds) / 3600)} h at its own bit rate"
+        return seconds > 0 && written > 0 ? bytes / (written / seconds) / 3600 : null;
+    }
+
+    private static string Room(FootageSource source, double? hours, double bytes) =>
+        hours is { } known ? $", about {(known < 1 ? $"{PageText.Tenths(known * 60)} min" : $"{PageText.Tenths(known)} h")} at its own bit rate"
             : source.GigabytesPerDay > 0 ? $", about {PageText.Tenths(bytes / 1e9 / source.GigabytesPerDay)} ordinary days"
             : "";
-    }
 
     private static string Holder(FootageSource source, TripState state) =>
         (state.HolderOf(source.Id) ?? (source.Load is { } load ? state.HolderOf(load) : null))?.Value ?? "not said";
