@@ -6,7 +6,7 @@ using KitMesh.Protocol.V1;
 
 namespace KitMesh.Container.Tests;
 
-/// <summary>A hub and a phone agent in containers of their own that share one loopback, since a hub listens nowhere else yet.</summary>
+/// <summary>A hub and a phone agent in containers of their own that share one loopback, where a hub asks nobody who he is.</summary>
 internal sealed class Camp : IAsyncDisposable
 {
     private const string Inbox = "/var/lib/kitmesh/inbox";

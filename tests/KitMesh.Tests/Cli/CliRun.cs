@@ -15,17 +15,20 @@ internal sealed record CliRun(ExitCode Code, string Output, string Talk)
         using var stop = new StopRequest();
         using var output = new StringWriter();
         using var talk = new StringWriter();
-        ExitCode code = await CommandLine.RunAsync(arguments, new Surroundings(
-            TimeProvider.System,
-            new FakeClock(now),
-            new SystemDeviceClock(SystemClock.Instance, TimeProvider.System, RandomIds.Draw),
-            RandomIds.Draw,
-            output,
-            talk,
-            OutputIsTerminal: false,
-            ErrorIsTerminal: false,
-            Colour: false,
-            stop));
+        ExitCode code = await CommandLine.RunAsync(arguments, Quiet(now, output, talk, stop));
         return new CliRun(code, output.ToString(), talk.ToString());
     }
+
+    /// <summary>Surroundings without a terminal, at a world time that stands still.</summary>
+    public static Surroundings Quiet(Instant now, TextWriter output, TextWriter talk, StopRequest stop) => new(
+        TimeProvider.System,
+        new FakeClock(now),
+        new SystemDeviceClock(SystemClock.Instance, TimeProvider.System, RandomIds.Draw),
+        RandomIds.Draw,
+        output,
+        talk,
+        OutputIsTerminal: false,
+        ErrorIsTerminal: false,
+        Colour: false,
+        stop);
 }

@@ -115,15 +115,5 @@ public sealed class CommandFrameTests : IDisposable
 
     private static IEnumerable<Command> Commands(Command command) => command.Subcommands.SelectMany(Commands).Prepend(command);
 
-    private Surroundings Surroundings() => new(
-        TimeProvider.System,
-        new FakeClock(Instant.FromUtc(2027, 2, 8, 0, 0)),
-        new SystemDeviceClock(SystemClock.Instance, TimeProvider.System, RandomIds.Draw),
-        RandomIds.Draw,
-        _output,
-        _error,
-        OutputIsTerminal: false,
-        ErrorIsTerminal: false,
-        Colour: false,
-        _stop);
+    private Surroundings Surroundings() => CliRun.Quiet(Instant.FromUtc(2027, 2, 8, 0, 0), _output, _error, _stop);
 }
