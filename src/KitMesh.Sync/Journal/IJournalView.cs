@@ -30,7 +30,7 @@ public interface IJournalView
     /// <summary>Reads reports of one origin in sequence order, skipping what is not kept. A fork's other report follows the first of its key.</summary>
     /// <param name="origin">The origin.</param>
     /// <param name="range">The sequences wanted.</param>
-    /// <param name="maxBytes">Stops before this many bytes of reports, but gives at least one report.</param>
+    /// <param name="maxBytes">Stops before this many bytes of reports, but never between two of one sequence, and gives at least one sequence.</param>
     JournalRead Read(OriginId origin, SequenceRange range, int maxBytes);
 
     /// <summary>The content hash of every report kept in a range, forks included, sorted.</summary>

@@ -44,16 +44,14 @@ internal sealed class JournalReader(SegmentFiles files, JournalIndex index)
             List<RawReport> served = Serve(known, run, out JournalDamage? damage);
             foreach (RawReport report in served.Where(report => report.Key.Sequence >= range.First && report.Key.Sequence <= range.Last))
             {
-                foreach (RawReport one in WithForks(known, report, ref forkDamage))
+                List<RawReport> sequence = WithForks(known, report, ref forkDamage);
+                bytes += sequence.Sum(one => (long)one.Bytes.Length);
+                if (found.Count > 0 && bytes > maxBytes)
                 {
-                    bytes += one.Bytes.Length;
-                    if (found.Count > 0 && bytes > maxBytes)
-                    {
-                        return new JournalRead(found, forkDamage);
-                    }
-
-                    found.Add(one);
+                    return new JournalRead(found, forkDamage);
                 }
+
+                found.AddRange(sequence);
             }
 
             if ((damage ?? forkDamage) is { } met)

@@ -1,3 +1,5 @@
+using KitMesh.Domain.Exchange;
+
 namespace KitMesh.Sync.Session;
 
 /// <summary>What the peer may still send, what of it is not on disk yet, and what may be granted again.</summary>
@@ -53,9 +55,10 @@ internal sealed class IncomingCredit(CreditBudget budget)
     }
 
     /// <summary>What to grant now; 0 while it is too little to be worth a frame.</summary>
+    /// <remarks>Trap: with less than the largest report costs the peer would wait for this grant, and this side for its report.</remarks>
     public long TakeOwed()
     {
-        if (_owed == 0 || (_owed < _window / 4 && _granted >= CreditBudget.LeastWindow / 2))
+        if (_owed == 0 || (_owed < _window / 4 && _granted >= ReportsFrame.MaxReportBytes + ReportsFrame.CostPerReport))
         {
             return 0;
         }

@@ -1,3 +1,4 @@
+using KitMesh.Domain;
 using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Reports;
 using KitMesh.Sync.Journal;
@@ -105,7 +106,7 @@ internal sealed class SendPlan(IJournalView journal, SessionOptions options, Pro
         }
 
         ulong last = Fill(origin, read.Reports, credit);
-        if (last == 0)
+        if (last == 0 && (last = Part(origin, read.Reports)) == 0)
         {
             return false;
         }
@@ -113,6 +114,27 @@ internal sealed class SendPlan(IJournalView journal, SessionOptions options, Pro
         seen.Sent = seen.Sent.With(new SequenceRange(range.First, last));
         _turns.Enqueue(_turns.Dequeue());
         return true;
+    }
+
+    /// <summary>
+    /// Queues the reports of a forked sequence one by one. Together they can cost more than any credit that ever comes; one
+    /// report's cost always does.
+    /// </summary>
+    /// <returns>The sequence; 0 when it is not forked.</returns>
+    private ulong Part(OriginId origin, IReadOnlyList<RawReport> reports)
+    {
+        ulong sequence = reports[0].Key.Sequence;
+        if (reports.Count == 1 || reports[1].Key.Sequence != sequence)
+        {
+            return 0;
+        }
+
+        foreach (RawReport report in reports.TakeWhile(report => report.Key.Sequence == sequence))
+        {
+            Add(origin, new ReportContent(sequence, Sha256Hash.Of(report.Bytes.Span)));
+        }
+
+        return sequence;
     }
 
     /// <summary>Makes frames of neighbours as far as the credit goes, never between two reports of one sequence.</summary>

@@ -99,15 +99,15 @@ public sealed class MemoryJournal : IJournalView
     {
         var reports = new List<RawReport>();
         int bytes = 0;
-        foreach (RawReport report in In(origin, range))
+        foreach (IGrouping<ulong, RawReport> sequence in In(origin, range).GroupBy(report => report.Key.Sequence))
         {
-            bytes += report.Bytes.Length;
+            bytes += sequence.Sum(report => report.Bytes.Length);
             if (reports.Count > 0 && bytes > maxBytes)
             {
                 break;
             }
 
-            reports.Add(report);
+            reports.AddRange(sequence);
         }
 
         return new JournalRead(reports);

@@ -211,6 +211,25 @@ public sealed class ExchangeTests
         },
         iter: 60);
 
+    [Theory]
+    [InlineData(2)]
+    [InlineData(5)]
+    public void ForkedSequence_LargerThanAnyCredit_IsSentReportByReport(int contents)
+    {
+        MeshNode left = Hub("hub-a");
+        var right = new MeshNode("hub-b", NodeRole.Hub) { Budget = new CreditBudget(CreditBudget.LeastWindow) };
+        var origin = new OriginId(NodeId.Parse("power-1"), 5);
+        left.Journal.Append([.. Enumerable.Range(1, contents).Select(content => Large(origin, 1, content)), Large(origin, 2, 1)]);
+
+        MeshLink link = MeshLink.Exchange(left, right);
+
+        Assert.Equal(left.Journal.All, right.Journal.All);
+        Assert.IsType<ByeFrame>(link.Frames[^1]);
+    }
+
+    private static RawReport Large(OriginId origin, ulong sequence, int content) =>
+        new(new ReportKey(origin, sequence), Enumerable.Repeat((byte)content, ReportsFrame.MaxReportBytes - 1).ToArray());
+
     [Fact]
     public void ClockPairs_AgentWithADeadClock_BothSidesWriteWhatTheySaw()
     {
