@@ -73,7 +73,7 @@ internal static class LoadLearner
     }
 
     // An interval over midnight is shared out by time.
-    private static void Spread(
+    internal static void Spread(
         Dictionary<LocalDate, double> energy, Dictionary<LocalDate, double> covered, Instant from, Instant to, double wattHours, Offset zone)
     {
         double total = (to - from).TotalHours;
