@@ -14,6 +14,7 @@ internal sealed class PlanCommand : ICommandFile
 {
     private readonly Argument<string> _trip = new("trip") { Description = "The trip file (YAML).", HelpName = "file" };
     private readonly Option<string?> _against = OptionKit.Text("--against", "Another trip file to compare with, side by side.");
+    private readonly Option<string?> _kit = OptionKit.Text("--kit", "A file that kitmesh learn wrote: what earlier trips taught stands in for what the trip file declares.");
     private readonly Option<bool> _lightest = OptionKit.Switch("--lightest", "Find the lightest kit among the file's choices that keeps each chance below the limit.");
     private readonly Option<bool> _log = OptionKit.Switch("--blank-log", "Print a log sheet to take along and type in later, and nothing else.");
     private readonly Option<double> _limit = OptionKit.Number("--limit", "The chance in percent of running short, or of finding no room, that is still good enough.", 0.1, 50.0, 5.0);
@@ -23,7 +24,7 @@ internal sealed class PlanCommand : ICommandFile
     public Command Build(Surroundings surroundings) =>
         new Command("plan", "Before the trip: will this kit last for these people at this place and month. Exit code 1 when a chance is past the limit.")
         {
-            _trip, _against, _lightest, _log, _limit, _paths, _seed,
+            _trip, _against, _kit, _lightest, _log, _limit, _paths, _seed,
         }.Runs(surroundings, Run);
 
     private ExitCode Run(CommandRun run)
@@ -31,7 +32,7 @@ internal sealed class PlanCommand : ICommandFile
         TripRead trip = TripText.Check(run, run.Get(_trip))!;
         if (run.Get(_log))
         {
-            if (run.Json || run.Get(_lightest) || run.IsGiven(_against))
+            if (run.Json || run.Get(_lightest) || run.IsGiven(_against) || run.IsGiven(_kit))
             {
                 throw CommandFault.BadInput("--blank-log prints a sheet of paper and goes with no other option.");
             }
@@ -76,6 +77,7 @@ internal sealed class PlanCommand : ICommandFile
             throw CommandFault.BadInput(string.Create(CultureInfo.InvariantCulture, $"\"{declared.Id}\" has {days} days; a plan is for 1 to 400."), "Look at firstDay and lastDay.");
         }
 
-        return new PlanQuestion(trip.Items, trip.Extras, run.Get(_limit) / 100, run.Get(_seed), run.Get(_paths));
+        var question = new PlanQuestion(trip.Items, trip.Extras, run.Get(_limit) / 100, run.Get(_seed), run.Get(_paths));
+        return run.Get(_kit) is { } file ? question.With(LearntText.Read(run, file)) : question;
     }
 }

@@ -1,5 +1,6 @@
 using System.Globalization;
 using KitMesh.Cli.Frame;
+using KitMesh.Domain.Planning;
 using KitMesh.Domain.Results;
 using KitMesh.Models.Battery;
 using KitMesh.Outlook.Plan;
@@ -12,6 +13,7 @@ internal static class PlanDrawing
 {
     public static void Draw(DataOut output, TripPlan plan, TripPlan? other)
     {
+        Learnt(output, plan);
         Energy(output, plan);
         if (other is not null)
         {
@@ -36,6 +38,14 @@ internal static class PlanDrawing
         }
 
         output.Line("Odds rest on what the file declares; the maker's data sheets, the operator's and local rules and licensed people decide.");
+    }
+
+    private static void Learnt(DataOut output, TripPlan plan)
+    {
+        foreach (LearntUse use in plan.Learnt)
+        {
+            output.Line(Number($"Learnt, {use.Item}: {use.Used:0.###} {(use.Unit == "1" ? "" : use.Unit)} instead of the {use.Declared:0.###} declared ({use.Because})."));
+        }
     }
 
     private static void Energy(DataOut output, TripPlan plan)

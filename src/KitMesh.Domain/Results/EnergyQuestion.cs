@@ -23,6 +23,9 @@ public sealed record EnergyQuestion(
     int Paths = EnergyQuestion.DefaultPaths,
     EnergySettings? Settings = null)
 {
+    /// <summary>How well declared figures are known, where trips before taught it; empty for the usual doubts.</summary>
+    public ValueList<KitDoubt> Doubts { get; init; } = [];
+
     /// <summary>Paths rolled unless the question says otherwise.</summary>
     public const int DefaultPaths = 10_000;
 }

@@ -1,8 +1,8 @@
 using KitMesh.Domain;
 using KitMesh.Domain.Kit;
+using KitMesh.Domain.Planning;
 using KitMesh.Domain.Reports;
 using KitMesh.Outlook.Debrief;
-using KitMesh.Outlook.Learning;
 
 namespace KitMesh.Export.Account;
 

@@ -1,8 +1,8 @@
 using KitMesh.Domain;
+using KitMesh.Domain.Planning;
 using KitMesh.Domain.Quantities;
 using KitMesh.Export.Account;
 using KitMesh.Outlook.Debrief;
-using KitMesh.Outlook.Learning;
 using NodaTime;
 using NodaTime.Text;
 

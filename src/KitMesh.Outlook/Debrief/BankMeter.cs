@@ -1,4 +1,5 @@
 using KitMesh.Domain.Kit;
+using KitMesh.Domain.Planning;
 using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;

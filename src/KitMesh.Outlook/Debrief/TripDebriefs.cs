@@ -1,5 +1,6 @@
 using KitMesh.Domain;
 using KitMesh.Domain.Kit;
+using KitMesh.Domain.Planning;
 using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;

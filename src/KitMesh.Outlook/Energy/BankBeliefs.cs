@@ -1,5 +1,6 @@
 using System.Globalization;
 using KitMesh.Domain.Kit;
+using KitMesh.Domain.Planning;
 using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
@@ -20,7 +21,8 @@ internal sealed record BankBeliefs(
     double AirNowK,
     HeaterPolicy Heater)
 {
-    internal static BankBeliefs Of(BankKit bank, KitBook kit, SiteBook sites, ReadingBook readings, Instant now, bool learn, List<EnergyAssumption> assumptions)
+    internal static BankBeliefs Of(
+        BankKit bank, KitBook kit, SiteBook sites, ReadingBook readings, Instant now, bool learn, List<EnergyAssumption> assumptions, IReadOnlyList<KitDoubt>? doubts = null)
     {
         Place place = kit.PlaceOf(bank.Bank.Team, kit.Today) ?? SiteBook.Nowhere;
         if (place == SiteBook.Nowhere)
@@ -30,6 +32,11 @@ internal sealed record BankBeliefs(
 
         SkyShape sky = SkyShape.Fit(place.ClearSkyShare, SkyShape.TypicalSd(place.ClearSkyShare));
         SkyBelief yield = SkyLearner.Learn(sky, learn ? YieldRatios.Of(bank, kit, sites, readings) : []);
+        if (yield.Days == 0 && bank.Panels.Select(panel => Doubt(doubts, panel.Id, LearntFigure.PanelDerate)).OfType<double>().ToArray() is { Length: > 0 } panels)
+        {
+            yield = yield with { PanelDoubt = panels.Average() };
+        }
+
         if (learn && readings.Any && now - readings.First > Duration.FromDays(2))
         {
             foreach (Panel panel in bank.Panels.Where(panel => !readings.Panel(panel.Id).Any()))
@@ -41,12 +48,15 @@ internal sealed record BankBeliefs(
 
         IReadOnlySet<LocalDate> dry = readings.DryDays(bank.Bank, bank.Packs, kit.Zone);
         var loads = bank.Loads.ToDictionary(
-            load => load.Id, load => LoadLearner.Learn(load, learn ? readings.Load(load.Id) : [], kit.Zone, kit.Today, dry));
+            load => load.Id, load => LoadLearner.Learn(load, learn ? readings.Load(load.Id) : [], kit.Zone, kit.Today, dry, Doubt(doubts, load.Id, LearntFigure.LoadPerDay) ?? LoadLearner.DeclaredDoubt));
         (double shift, double doubt, double anomaly) = learn ? Air(bank, kit, readings, now) : (0, 2, 0);
-        BoxBelief box = Thermal(bank, learn ? readings : null, kit);
+        BoxBelief box = Thermal(bank, learn ? readings : null, kit, bank.Box is { } one ? Doubt(doubts, one.Id, LearntFigure.BoxLoss) : null);
         HeaterPolicy heater = Policy(bank, learn ? readings : null, kit, assumptions);
         return new BankBeliefs(sky, yield, loads, box, shift, doubt, anomaly, heater);
     }
+
+    private static double? Doubt(IReadOnlyList<KitDoubt>? doubts, KitId item, LearntFigure figure) =>
+        doubts?.FirstOrDefault(doubt => doubt.Item == item && doubt.Figure == figure)?.Relative;
 
     // Thermometers at the place against the declared temperatures: how far off the season is, and how far off today is.
     private static (double Shift, double Doubt, double Now) Air(BankKit bank, KitBook kit, ReadingBook readings, Instant now)
@@ -84,9 +94,9 @@ internal sealed record BankBeliefs(
         return (shift, Math.Sqrt(1 / precision), fresh ? days[^1] - shift : 0);
     }
 
-    private static BoxBelief Thermal(BankKit bank, ReadingBook? readings, KitBook kit)
+    private static BoxBelief Thermal(BankKit bank, ReadingBook? readings, KitBook kit, double? doubt)
     {
-        var learner = new BoxLearner(bank.Thermal, bank.ThermalGuessed ? 0.6 : 0.3);
+        var learner = new BoxLearner(bank.Thermal, bank.ThermalGuessed ? 0.6 : doubt is { } known ? known / Math.Sqrt(2) : 0.3);
         if (readings is null || bank.Box is null)
         {
             return learner.Belief;

@@ -51,7 +51,7 @@ public static class EnergyForecaster
         BankKit bank, KitBook kit, SiteBook sites, ReadingBook readings, EnergyQuestion question, bool learn, List<EnergyAssumption> assumptions)
     {
         StartState start = StartState.Of(bank, readings, question.Now, assumptions);
-        BankBeliefs beliefs = BankBeliefs.Of(bank, kit, sites, readings, question.Now, learn, assumptions);
+        BankBeliefs beliefs = BankBeliefs.Of(bank, kit, sites, readings, question.Now, learn, assumptions, question.Doubts);
         return new BankCases(bank, beliefs, start, kit, sites, question);
     }
 

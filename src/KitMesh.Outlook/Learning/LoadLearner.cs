@@ -20,7 +20,7 @@ internal static class LoadLearner
     /// <summary>Common practice, no published source: a guessed consumption is off by a quarter.</summary>
     internal const double DeclaredDoubt = 0.25;
 
-    internal static LoadBelief Learn(Load declared, IEnumerable<(Instant Time, LoadReading Body)> readings, Offset zone, LocalDate today, IReadOnlySet<LocalDate>? dry = null)
+    internal static LoadBelief Learn(Load declared, IEnumerable<(Instant Time, LoadReading Body)> readings, Offset zone, LocalDate today, IReadOnlySet<LocalDate>? dry = null, double doubt = DeclaredDoubt)
     {
         double[] usual = declared.Class == LoadClass.LifeSafety ? LoadHours.Even : LoadHours.Evening;
         double prior = Math.Max(0, declared.PerDay.Value);
@@ -28,7 +28,7 @@ internal static class LoadLearner
         double[] days = [.. DailyEnergy(readings, zone).Where(day => day.Key < today && dry?.Contains(day.Key) != true).OrderBy(day => day.Key).Select(day => day.Value)];
         if (days.Length == 0)
         {
-            return new LoadBelief(prior, DeclaredDoubt * prior, priorSd, 0, LoadHours.Learn(usual, prior, readings, zone));
+            return new LoadBelief(prior, doubt * prior, priorSd, 0, LoadHours.Learn(usual, prior, readings, zone));
         }
 
         double mean = days.Average();
@@ -37,7 +37,7 @@ internal static class LoadLearner
         double posterior = ((PriorDays * prior) + (n * mean)) / (PriorDays + n);
         double spread = ((PriorSpreadDays * priorSd * priorSd) + squares + (PriorDays * n / (PriorDays + n) * (mean - prior) * (mean - prior)))
             / (PriorSpreadDays + n);
-        double declaredSd = DeclaredDoubt * prior;
+        double declaredSd = doubt * prior;
         double meanSd = Math.Sqrt(1 / ((1 / Math.Max(1e-9, declaredSd * declaredSd)) + (n / Math.Max(1e-9, spread))));
         return new LoadBelief(posterior, meanSd, Math.Sqrt(spread), days.Length, LoadHours.Learn(usual, posterior, readings, zone));
     }

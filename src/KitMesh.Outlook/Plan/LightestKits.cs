@@ -21,7 +21,7 @@ public static class LightestKits
     public static LightestKit Find(PlanQuestion question)
     {
         ArgumentNullException.ThrowIfNull(question);
-        var world = new PlanWorld(question.Kit, question.Seed);
+        var world = new PlanWorld(question.Kit, question.Seed, question.Doubts);
         List<(string For, KitChoice[] Choices, Func<IEnumerable<KitItem>, double> Chance)> groups = [.. Groups(question, world)];
         var answers = new List<LightestGroup>();
         int outlooks = 0;

@@ -2,6 +2,7 @@ using KitMesh.Domain;
 using KitMesh.Domain.Kit;
 using KitMesh.Domain.Planning;
 using KitMesh.Domain.Results;
+using KitMesh.Outlook.Learning;
 
 namespace KitMesh.Outlook.Plan;
 
@@ -16,4 +17,19 @@ public sealed record PlanQuestion(
     PlanExtras Extras,
     double ShortLimit = 0.05,
     ulong Seed = 1,
-    int Paths = EnergyQuestion.DefaultPaths);
+    int Paths = EnergyQuestion.DefaultPaths)
+{
+    /// <summary>How well learnt figures in the kit are known; empty without.</summary>
+    public ValueList<KitDoubt> Doubts { get; init; } = [];
+
+    /// <summary>What was learnt and put into the kit, to be shown.</summary>
+    public ValueList<LearntUse> Learnt { get; init; } = [];
+
+    /// <summary>The same question with what trips taught in place of what the file declares.</summary>
+    /// <param name="learnt">What trips taught.</param>
+    public PlanQuestion With(LearntKit learnt)
+    {
+        LearntStart start = LearntStart.Of(Kit, learnt);
+        return this with { Kit = start.Kit, Doubts = start.Doubts, Learnt = start.Uses };
+    }
+}

@@ -19,9 +19,12 @@ internal sealed class PlanWorld
     private readonly SiteBook _sites;
     private readonly ulong _seed;
 
-    internal PlanWorld(ValueList<KitItem> kit, ulong seed)
+    private readonly ValueList<KitDoubt> _doubts;
+
+    internal PlanWorld(ValueList<KitItem> kit, ulong seed, ValueList<KitDoubt> doubts)
     {
         Kit = kit;
+        _doubts = doubts;
         _seed = seed;
         Trip = kit.OfType<Trip>().Single();
         Start = Trip.FirstDay.AtMidnight().WithOffset(Trip.ZoneOffset).ToInstant();
@@ -37,7 +40,7 @@ internal sealed class PlanWorld
 
     internal int Days { get; }
 
-    internal EnergyQuestion Question(int paths) => new(Start, Kit, [], [], _seed, paths);
+    internal EnergyQuestion Question(int paths) => new(Start, Kit, [], [], _seed, paths) { Doubts = _doubts };
 
     /// <summary>The chance that a bank runs short, with other kit: one roll in steps of an hour, no what-ifs. 1 for a bank without packs.</summary>
     internal double ShortChance(KitId bankId, IEnumerable<KitItem> kit, int paths)
@@ -51,7 +54,7 @@ internal sealed class PlanWorld
             return 1;
         }
 
-        EnergyQuestion question = new(Start, items, [], [], _seed, paths);
+        EnergyQuestion question = new(Start, items, [], [], _seed, paths) { Doubts = _doubts };
         BankCases cases = EnergyForecaster.Prepare(bank, book, _sites, new ReadingBook([], Start), question, learn: false, assumptions);
         return PathEngine.Run(cases.Coarse(cases.Beliefs.Heater), _seed, paths).ShortByEnd;
     }

@@ -1,4 +1,5 @@
 using KitMesh.Domain;
+using KitMesh.Domain.Planning;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
 
@@ -19,6 +20,7 @@ namespace KitMesh.Outlook.Plan;
 /// <param name="Air">What the passenger rules say, by carrier.</param>
 /// <param name="SinglePoints">What there is only one of.</param>
 /// <param name="Spares">One more of each choice, ranked by what it saves for its weight.</param>
+/// <param name="Learnt">Figures that earlier trips taught and that stand in for declared ones.</param>
 /// <param name="BadNews">True when a chance is past the limit.</param>
 public sealed record TripPlan(
     KitId Trip,
@@ -35,4 +37,5 @@ public sealed record TripPlan(
     ValueList<AirRow> Air,
     ValueList<SinglePoint> SinglePoints,
     ValueList<SpareWorth> Spares,
+    ValueList<LearntUse> Learnt,
     bool BadNews);

@@ -27,7 +27,7 @@ public static class TripPlanner
     public static TripPlan Answer(PlanQuestion question)
     {
         ArgumentNullException.ThrowIfNull(question);
-        var world = new PlanWorld(question.Kit, question.Seed);
+        var world = new PlanWorld(question.Kit, question.Seed, question.Doubts);
         EnergyOutlook energy = EnergyForecaster.Answer(world.Question(question.Paths), learn: false);
         FootageOutlook? footage = world.Footage(question.Kit);
         bool isBad = energy.Banks.Any(bank => bank.ShortByLastDay.Best.Value > question.ShortLimit)
@@ -47,6 +47,7 @@ public static class TripPlanner
             PlanAir.Of(question.Kit, question.Extras).ToValueList(),
             PlanSinglePoints.Of(question.Kit, question.Extras).ToValueList(),
             Spares(question, world, footage).ToValueList(),
+            question.Learnt,
             isBad);
     }
 

@@ -89,7 +89,7 @@ public sealed class TripPlannerTests
 
         LightestGroup bank = lightest.Groups.Single(group => group.For == "main bank");
         Assert.True(bank.IsProven);
-        var world = new PlanWorld(question.Kit, question.Seed);
+        var world = new PlanWorld(question.Kit, question.Seed, []);
         double brute = double.PositiveInfinity;
         for (int packs = 0; packs <= 3; packs++)
         {

@@ -1,12 +1,12 @@
 using KitMesh.Domain.Reports;
 
-namespace KitMesh.Outlook.Learning;
+namespace KitMesh.Domain.Planning;
 
 /// <summary>What one trip's readings tell of one figure, with what the trip file declared taken out again, so that trips can be pooled without counting it twice.</summary>
 /// <param name="Trip">The trip.</param>
 /// <param name="Item">The thing.</param>
 /// <param name="Figure">Which figure.</param>
-/// <param name="Kind">Whom a new thing of its kind may borrow from: the class of a load, "panel", "box", "source", "drive", "reader".</param>
+/// <param name="Kind">Whom a new thing of its kind may borrow from: the class of a load, "panel", "box", "source", "drive".</param>
 /// <param name="Unit">UCUM.</param>
 /// <param name="Declared">What that trip's file declared; 0 when nothing.</param>
 /// <param name="Value">The readings' own estimate.</param>

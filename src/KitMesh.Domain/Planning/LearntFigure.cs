@@ -1,4 +1,4 @@
-namespace KitMesh.Outlook.Learning;
+namespace KitMesh.Domain.Planning;
 
 /// <summary>Which figure of the kit was learnt. The names stand in files: add, never rename.</summary>
 public enum LearntFigure
@@ -18,6 +18,6 @@ public enum LearntFigure
     /// <summary>Decimal gigabytes a day of a camera or recorder.</summary>
     SourcePerDay = 4,
 
-    /// <summary>Failed copies of a drive, or faults of a reader, a day.</summary>
+    /// <summary>Failed copies of a drive, a day.</summary>
     Failures = 5,
 }
