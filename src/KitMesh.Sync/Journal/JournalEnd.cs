@@ -133,7 +133,7 @@ internal sealed class JournalEnd : IDisposable
 
         foreach (RawReport report in frame.Reports())
         {
-            _ = origin.TryAdvance(report.Key.Sequence, Sha256Hash.Of(report.Bytes.Span));
+            _ = origin.TryAdvance(report.Key.Sequence, report.Bytes.Span);
         }
     }
 

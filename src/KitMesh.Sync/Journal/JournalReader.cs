@@ -91,7 +91,7 @@ internal sealed class JournalReader(SegmentFiles files, JournalIndex index)
             ulong before = origin.ChainSequence;
             foreach (RawReport report in ReadFirsts(origin, before + 1))
             {
-                if (!origin.TryAdvance(report.Key.Sequence, Sha256Hash.Of(report.Bytes.Span)))
+                if (!origin.TryAdvance(report.Key.Sequence, report.Bytes.Span))
                 {
                     break;
                 }
@@ -124,7 +124,7 @@ internal sealed class JournalReader(SegmentFiles files, JournalIndex index)
                 }
 
                 at++;
-                chain = origin.Step(chain, at, Sha256Hash.Of(report.Bytes.Span));
+                chain = origin.Step(chain, at, report.Bytes.Span);
             }
 
             if (at == before)

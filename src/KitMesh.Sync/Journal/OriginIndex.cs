@@ -112,29 +112,32 @@ internal sealed class OriginIndex(OriginId id)
 
     internal void Waive(SequenceRange range) => Known = Known.With(range);
 
-    /// <summary>Moves the chain over reports that directly follow it; false when they do not.</summary>
-    internal bool TryAdvance(ulong sequence, Sha256Hash content)
+    /// <summary>Moves the chain over a report that directly follows it; false when it does not.</summary>
+    internal bool TryAdvance(ulong sequence, ReadOnlySpan<byte> report)
     {
         if (sequence != ChainSequence + 1)
         {
             return false;
         }
 
-        Chain = Step(Chain, sequence, content);
+        Chain = Step(Chain, sequence, report);
         ChainSequence = sequence;
         return true;
     }
 
-    internal Sha256Hash Step(Sha256Hash chain, ulong sequence, Sha256Hash content)
+    internal Sha256Hash Step(Sha256Hash chain, ulong sequence, ReadOnlySpan<byte> report)
     {
-        if (_forks.Count == 0)
+        List<Sha256Hash> contents = _forks.Count == 0 ? [] : [.. _forks.Where(fork => fork.Content.Sequence == sequence).Select(fork => fork.Content.Hash)];
+        if (contents.Count == 0)
         {
-            return ReportChain.Next(chain, sequence, content);
+            return ReportChain.Next(chain, sequence, report);
         }
 
-        var contents = _forks.Where(fork => fork.Content.Sequence == sequence).Select(fork => fork.Content.Hash).Append(content).Distinct().ToList();
-        contents.Sort();
-        return ReportChain.Next(chain, sequence, CollectionsMarshal.AsSpan(contents));
+        contents.Add(Sha256Hash.Of(report));
+        contents = [.. contents.Distinct().Order()];
+        return contents.Count == 1
+            ? ReportChain.Next(chain, sequence, report)
+            : ReportChain.NextFork(chain, sequence, CollectionsMarshal.AsSpan(contents));
     }
 
     /// <summary>The last known chain value at or before a sequence.</summary>

@@ -4,6 +4,7 @@ using KitMesh.Domain.State;
 using KitMesh.Protocol.Reports;
 using KitMesh.Sync.Journal;
 using KitMesh.TestKit.Mutants;
+using KitMesh.TestKit.Sync;
 
 namespace KitMesh.Simulation.Checkers;
 
@@ -38,16 +39,16 @@ internal sealed class NodeContent
     /// <summary>What a node says of an origin stands for what it holds, however often it lost and regained it.</summary>
     internal void CheckChains(IEnumerable<OriginHolding> holdings)
     {
-        ILookup<OriginId, (ReportKey Key, Sha256Hash Content)> reports = Reports.ToLookup(report => report.Key.Origin);
+        ILookup<OriginId, RawReport> reports = _inOrderOfArrival.ToLookup(arrived => arrived.Report.Key.Origin, arrived => arrived.Report);
         foreach (OriginHolding holding in holdings.Where(holding => holding.Kept.PrefixEnd >= holding.ChainSequence))
         {
             Sha256Hash chain = ReportChain.Seed(holding.Origin);
-            foreach (IGrouping<ulong, Sha256Hash> step in reports[holding.Origin]
+            foreach (IGrouping<ulong, RawReport> step in reports[holding.Origin]
                 .Where(report => report.Key.Sequence <= holding.ChainSequence)
-                .GroupBy(report => report.Key.Sequence, report => report.Content)
+                .GroupBy(report => report.Key.Sequence)
                 .OrderBy(step => step.Key))
             {
-                chain = ReportChain.Next(chain, step.Key, [.. step.Order()]);
+                chain = ChainOracle.Next(chain, step.Key, step);
             }
 
             if (chain != holding.ChainHash)

@@ -158,7 +158,7 @@ public sealed class MemoryJournal : IJournalView
                     return null;
                 }
 
-                _chain.Add(ReportChain.Next(_chain[^1], (ulong)_chain.Count, [.. contents.Select(report => Sha256Hash.Of(report.Bytes.Span)).Order()]));
+                _chain.Add(ChainOracle.Next(_chain[^1], (ulong)_chain.Count, contents));
             }
 
             return _chain[(int)sequence];

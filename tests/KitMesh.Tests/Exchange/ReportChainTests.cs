@@ -11,28 +11,34 @@ public sealed class ReportChainTests
     [Fact]
     public void Seed_IsTheHashOfNameAndEpoch() =>
         Assert.Equal(
-            SHA256.HashData([.. "kitmesh chain 1\0power-1\0"u8, 1, 2, 3, 4, 5, 6, 7, 8]),
+            SHA256.HashData([.. "kitmesh chain 2\0power-1\0"u8, 1, 2, 3, 4, 5, 6, 7, 8]),
             ReportChain.Seed(Origin).ToArray());
 
     [Fact]
-    public void Next_IsTheHashOfPreviousSequenceAndContent()
+    public void Next_IsTheHashOfPreviousSequenceAndBytes()
     {
         Sha256Hash seed = ReportChain.Seed(Origin);
-        var content = Sha256Hash.Of([9, 9]);
+        byte[] large = [.. Enumerable.Repeat((byte)7, 65_535)];
 
         Assert.Equal(
-            SHA256.HashData([.. seed.ToArray(), 0, 0, 0, 0, 0, 0, 0, 1, .. SHA256.HashData([9, 9])]),
-            ReportChain.Next(seed, 1, content).ToArray());
+            SHA256.HashData([.. seed.ToArray(), 0, 0, 0, 0, 0, 0, 0, 1, 0, 9, 9]),
+            ReportChain.Next(seed, 1, [9, 9]).ToArray());
+        Assert.Equal(
+            SHA256.HashData([.. seed.ToArray(), 0, 0, 0, 0, 0, 0, 1, 2, 0, .. large]),
+            ReportChain.Next(seed, 258, large).ToArray());
     }
 
     [Fact]
-    public void Next_Fork_WantsSortedContents()
+    public void NextFork_IsTheHashOfPreviousSequenceAndSortedContents()
     {
+        Sha256Hash seed = ReportChain.Seed(Origin);
         Sha256Hash[] contents = [.. new[] { Sha256Hash.Of([1]), Sha256Hash.Of([2]) }.Order()];
 
-        Assert.NotEqual(ReportChain.Next(default, 1, contents[0]), ReportChain.Next(default, 1, contents));
-        Assert.Throws<ArgumentException>(() => ReportChain.Next(default, 1, [contents[1], contents[0]]));
-        Assert.Throws<ArgumentException>(() => ReportChain.Next(default, 1, []));
+        Assert.Equal(
+            SHA256.HashData([.. seed.ToArray(), 0, 0, 0, 0, 0, 0, 0, 1, 1, .. contents[0].ToArray(), .. contents[1].ToArray()]),
+            ReportChain.NextFork(seed, 1, contents).ToArray());
+        Assert.Throws<ArgumentException>(() => ReportChain.NextFork(default, 1, [contents[1], contents[0]]));
+        Assert.Throws<ArgumentException>(() => ReportChain.NextFork(default, 1, [contents[0]]));
     }
 
     [Fact]

@@ -16,7 +16,7 @@ internal sealed class IngestMemoryJournal : IJournalView
         Sha256Hash chain = ReportChain.Seed(load.Origin);
         foreach (RawReport report in load.Reports)
         {
-            chain = ReportChain.Next(chain, report.Key.Sequence, Sha256Hash.Of(report.Bytes.Span));
+            chain = ReportChain.Next(chain, report.Key.Sequence, report.Bytes.Span);
         }
 
         SequenceRanges all = SequenceRanges.Of(1, (ulong)load.Reports.Length);

@@ -6,6 +6,7 @@ using KitMesh.Sync.Journal;
 using KitMesh.Sync.Journal.Format;
 using KitMesh.Sync.Session;
 using KitMesh.TestKit.Disk;
+using KitMesh.TestKit.Sync;
 using NodaTime;
 using JournalCore = KitMesh.Sync.Journal.Journal;
 
@@ -174,9 +175,9 @@ public sealed class JournalLossTests
     private static Sha256Hash ChainOfContents(JournalCore journal)
     {
         Sha256Hash chain = ReportChain.Seed(Ridge);
-        foreach (IGrouping<ulong, ReportContent> step in journal.Contents(Ridge, new SequenceRange(1, ulong.MaxValue - 1), int.MaxValue).GroupBy(content => content.Sequence))
+        foreach (IGrouping<ulong, RawReport> step in journal.Read(Ridge, new SequenceRange(1, ulong.MaxValue - 1), int.MaxValue).Reports.GroupBy(report => report.Key.Sequence))
         {
-            chain = ReportChain.Next(chain, step.Key, [.. step.Select(content => content.Hash).Order()]);
+            chain = ChainOracle.Next(chain, step.Key, step);
         }
 
         return chain;

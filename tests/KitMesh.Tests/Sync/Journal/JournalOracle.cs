@@ -1,6 +1,7 @@
 using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Reports;
 using KitMesh.Sync.Journal;
+using KitMesh.TestKit.Sync;
 using JournalCore = KitMesh.Sync.Journal.Journal;
 
 namespace KitMesh.Tests.Sync.Journal;
@@ -90,7 +91,7 @@ internal sealed class JournalOracle
         Sha256Hash chain = ReportChain.Seed(origin);
         foreach (IGrouping<ulong, JournalEntry> step in entries.GroupBy(entry => entry.Report.Key.Sequence).OrderBy(group => group.Key))
         {
-            chain = ReportChain.Next(chain, step.Key, step.Select(entry => Sha256Hash.Of(entry.Report.Bytes.Span)).Order().ToArray());
+            chain = ChainOracle.Next(chain, step.Key, step.Select(entry => entry.Report));
         }
 
         return chain;
