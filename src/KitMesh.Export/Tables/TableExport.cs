@@ -4,27 +4,28 @@ using KitMesh.Domain.Reports;
 using KitMesh.Domain.State;
 using KitMesh.Storage.RollUps;
 using NodaTime;
-using NodaTime.Text;
 
 namespace KitMesh.Export.Tables;
 
-// Problem: a trip's reports as tables that any query engine reads as they are, from a journal that is larger than memory and in no order of time.
-// Method: rows gather by table, team and day; when more than a bound are held, the fullest partitions go to disk as another part file. Partitions are
-// folders named column=value, which engines read as columns. Nothing is sorted across parts: order is a query's business.
-
-/// <summary>Writes reports as partitioned tables.</summary>
+/// <summary>Writes reports and their hourly roll-ups as partitioned tables.</summary>
 public sealed class TableExport
 {
-    /// <summary>The most rows held in memory.</summary>
+    /// <summary>The most rows of readings held in memory.</summary>
     public const int MostRows = 200_000;
 
-    private readonly Dictionary<(bool IsReadings, string Team, LocalDate Day), List<TableRow>> _held = [];
-    private readonly Dictionary<(bool IsReadings, string Team, LocalDate Day), int> _parts = [];
+    /// <summary>The most readings held at once for roll-ups, in 32 bytes each; more take another pass over the reports.</summary>
+    public const int MostSamples = 6_000_000;
+
+    private const int MostEvents = 50_000;
+
     private readonly IReadOnlyDictionary<string, KitId> _owners;
     private readonly Offset _zone;
-    private readonly string _folder;
-    private readonly TableFormat _format;
-    private int _rows;
+    private readonly PartitionedTable<ReadingRow> _readings;
+    private readonly PartitionedTable<EventRow> _reports;
+    private readonly PartitionedTable<RollUpRow> _rollUps;
+    private readonly SortedDictionary<LocalDate, long> _samples = [];
+    private readonly Dictionary<ReportKind, string> _kinds = [];
+    private readonly Dictionary<ulong, string> _epochs = [];
 
     /// <summary>An export into an empty folder.</summary>
     /// <param name="folder">The folder.</param>
@@ -33,21 +34,25 @@ public sealed class TableExport
     public TableExport(string folder, TableFormat format, TripState state)
     {
         ArgumentNullException.ThrowIfNull(state);
-        _folder = folder;
-        _format = format;
         KitItem[] kit = [.. state.Kit];
         _owners = KitOwners.Of(kit, state);
         _zone = kit.OfType<Trip>().FirstOrDefault()?.ZoneOffset ?? Offset.Zero;
+        _readings = new PartitionedTable<ReadingRow>(folder, "readings", format, MostRows, TableShapes.Readings);
+        _reports = new PartitionedTable<EventRow>(folder, "reports", format, MostEvents, TableShapes.Reports);
+        _rollUps = new PartitionedTable<RollUpRow>(folder, "rollups", format, MostEvents, TableShapes.RollUps);
     }
 
-    /// <summary>Rows written or held, readings.</summary>
-    public long Readings { get; private set; }
+    /// <summary>Rows of readings.</summary>
+    public long Readings => _readings.Count;
 
-    /// <summary>Rows written or held, reports.</summary>
-    public long Reports { get; private set; }
+    /// <summary>Rows of reports.</summary>
+    public long Reports => _reports.Count;
+
+    /// <summary>Rows of roll-ups.</summary>
+    public long RollUps => _rollUps.Count;
 
     /// <summary>Part files written.</summary>
-    public int Files { get; private set; }
+    public int Files => _readings.Files + _reports.Files + _rollUps.Files;
 
     /// <summary>Adds one report.</summary>
     /// <param name="timed">The report with its time.</param>
@@ -59,91 +64,88 @@ public sealed class TableExport
         LocalDate day = timed.Time.WithOffset(_zone).Date;
         foreach ((SeriesKey series, double value) in values)
         {
-            Readings++;
-            Hold(true, day, Row(timed, series.Item.Value) with { Sensor = series.Sensor, Quantity = series.Quantity.ToString(), Unit = ReportValues.Unit(series.Quantity), Value = value });
+            var row = new ReadingRow(
+                Nanoseconds(timed.Time), timed.Report.Key.Origin.Node.Value, Epoch(timed), (long)timed.Report.Key.Sequence, Kind(timed), series.Item.Value, series.Sensor,
+                series.Quantity.ToString(), ReportValues.Unit(series.Quantity), value);
+            await _readings.AddAsync(Owner(row.Item), day, row, cancellation).ConfigureAwait(false);
         }
 
         if (values.Count == 0)
         {
-            Reports++;
-            Hold(false, day, Row(timed, ItemOf(timed.Report.Body)) with { Text = timed.Report.Body.ToString() ?? "" });
+            EventRow row = EventRows.Of(timed, Epoch(timed), Kind(timed));
+            await _reports.AddAsync(Owner(row.Item), day, row, cancellation).ConfigureAwait(false);
+            return;
         }
 
-        while (_rows > MostRows)
-        {
-            await FlushAsync(_held.MaxBy(entry => entry.Value.Count).Key, cancellation).ConfigureAwait(false);
-        }
+        LocalDate utc = timed.Time.InUtc().Date;
+        _samples[utc] = _samples.GetValueOrDefault(utc) + values.Count;
     }
 
-    /// <summary>Writes what is held.</summary>
+    /// <summary>Rolls up everything added, in as many passes as memory asks for, and writes what is held.</summary>
+    /// <param name="again">Every report once more, from its begin.</param>
     /// <param name="cancellation">Stops.</param>
-    public async Task CompleteAsync(CancellationToken cancellation)
+    public async Task CompleteAsync(Func<IEnumerable<TimedReport>> again, CancellationToken cancellation)
     {
-        foreach ((bool IsReadings, string Team, LocalDate Day) partition in _held.Keys.ToArray())
+        ArgumentNullException.ThrowIfNull(again);
+        foreach ((LocalDate first, LocalDate last) in Windows())
         {
-            await FlushAsync(partition, cancellation).ConfigureAwait(false);
+            var hours = new HourRollUps(first.AtMidnight().InUtc().ToInstant(), last.PlusDays(1).AtMidnight().InUtc().ToInstant());
+            foreach (TimedReport timed in again())
+            {
+                cancellation.ThrowIfCancellationRequested();
+                hours.Add(timed);
+            }
+
+            foreach ((SeriesKey series, RollUp hour) in hours.Hours())
+            {
+                await _rollUps.AddAsync(Owner(series.Item.Value), hour.Start.WithOffset(_zone).Date, new RollUpRow(Nanoseconds(hour.Start), series, hour), cancellation).ConfigureAwait(false);
+            }
+        }
+
+        await _readings.CompleteAsync(cancellation).ConfigureAwait(false);
+        await _reports.CompleteAsync(cancellation).ConfigureAwait(false);
+        await _rollUps.CompleteAsync(cancellation).ConfigureAwait(false);
+    }
+
+    // Days one after another whose readings fit; a single day that does not fit goes by itself.
+    private IEnumerable<(LocalDate First, LocalDate Last)> Windows()
+    {
+        LocalDate? first = null;
+        LocalDate last = default;
+        long held = 0;
+        foreach ((LocalDate day, long count) in _samples)
+        {
+            if (first is { } open && held + count > MostSamples)
+            {
+                // A value may reach into the day after, where no reading of its own stands.
+                yield return (open, day > last.PlusDays(1) ? last.PlusDays(1) : last);
+                (first, held) = (null, 0);
+            }
+
+            first ??= day;
+            last = day;
+            held += count;
+        }
+
+        if (first is { } rest)
+        {
+            yield return (rest, last.PlusDays(1));
         }
     }
 
-    private static TableRow Row(TimedReport timed, string item) => new(
-        (timed.Time - NodaConstants.UnixEpoch).ToInt64Nanoseconds(),
-        timed.Report.Key.Origin.Node.Value,
-        timed.Report.Key.Origin.Epoch.ToString("x16", CultureInfo.InvariantCulture),
-        (long)timed.Report.Key.Sequence,
-        timed.Report.Body.Kind.ToString(),
-        item,
-        "",
-        "",
-        "",
-        0,
-        "");
+    private static long Nanoseconds(Instant time) => (time - NodaConstants.UnixEpoch).ToInt64Nanoseconds();
 
-    private static string ItemOf(ReportBody body) => body switch
+    private KitId? Owner(string item) => _owners.TryGetValue(item, out KitId owner) ? owner : null;
+
+    private string Kind(TimedReport timed)
     {
-        CardSeen card => card.Card.Value,
-        ClipFound clip => clip.Card.Value,
-        CopyMade copy => copy.Drive.Value,
-        CopyVerified copy => copy.Drive.Value,
-        CopyFailed copy => copy.Drive?.Value ?? "",
-        CardFormatted card => card.Card.Value,
-        CardReleased card => card.Card.Value,
-        KitDeclared kit => kit.Item.Id.Value,
-        KitPlaced placed => placed.Item.Value,
-        Note note => note.Subject?.Value ?? "",
-        ReaderFault fault => fault.Subject?.Value ?? "",
-        AlertChanged alert => alert.Subject.Value,
-        BatteryReading battery => battery.Pack.Value,
-        TemperatureReading thermometer => thermometer.Subject.Value,
-        PanelReading panel => panel.Panel.Value,
-        LoadReading load => load.Load.Value,
-        _ => "",
-    };
-
-    private void Hold(bool isReadings, LocalDate day, TableRow row)
-    {
-        string team = _owners.TryGetValue(row.Item, out KitId owner) ? owner.Value : "none";
-        if (!_held.TryGetValue((isReadings, team, day), out List<TableRow>? rows))
-        {
-            _held.Add((isReadings, team, day), rows = []);
-        }
-
-        rows.Add(row);
-        _rows++;
+        ReportKind kind = timed.Report.Body.Kind;
+        return _kinds.TryGetValue(kind, out string? name) ? name : _kinds[kind] = kind.ToString();
     }
 
-    private async Task FlushAsync((bool IsReadings, string Team, LocalDate Day) partition, CancellationToken cancellation)
+    private string Epoch(TimedReport timed)
     {
-        List<TableRow> rows = _held[partition];
-        int part = _parts.GetValueOrDefault(partition);
-        _parts[partition] = part + 1;
-        string folder = Path.Combine(_folder, partition.IsReadings ? "readings" : "reports", $"team={Uri.EscapeDataString(partition.Team)}", $"day={LocalDatePattern.Iso.Format(partition.Day)}");
-        Directory.CreateDirectory(folder);
-        string name = string.Create(CultureInfo.InvariantCulture, $"part-{part:0000}");
-        await (_format == TableFormat.Parquet
-            ? TableFile.WriteParquetAsync(Path.Combine(folder, name + ".parquet"), partition.IsReadings, rows, cancellation)
-            : TableFile.WriteCsvAsync(Path.Combine(folder, name + ".csv"), partition.IsReadings, rows, cancellation)).ConfigureAwait(false);
-        Files++;
-        _rows -= rows.Count;
-        _held.Remove(partition);
+        ulong epoch = timed.Report.Key.Origin.Epoch;
+        return _epochs.TryGetValue(epoch, out string? text) ? text : _epochs[epoch] = epoch.ToString("x16", CultureInfo.InvariantCulture);
     }
 }

@@ -45,7 +45,7 @@ public sealed class TableExportTests : IDisposable
         Assert.Equal(Days(), await AskAsync(duck, $"SELECT count(DISTINCT day) FROM {readings} WHERE quantity = 'PackVolts'"));
         Assert.Equal(EnergyScene.Evening.ToUnixTimeTicks() * 100.0, await AskAsync(duck, $"SELECT min(time_unix_ns) FROM {readings} WHERE quantity = 'PackVolts'"), 1);
         Assert.Equal(EnergyScene.Kit.Count, await AskAsync(duck, $"SELECT count(*) FROM read_parquet('{_folder}/tables/reports/**/*.parquet') WHERE kind = 'KitDeclared'"));
-        Assert.Equal(1, await AskAsync(duck, $"SELECT count(DISTINCT value) FROM parquet_kv_metadata('{_folder}/tables/readings/**/*.parquet') WHERE decode(key) = 'kitmesh_schema' AND decode(value) = '1'"));
+        Assert.Equal(1, await AskAsync(duck, $"SELECT count(DISTINCT value) FROM parquet_kv_metadata('{_folder}/tables/readings/**/*.parquet') WHERE decode(key) = 'kitmesh_schema' AND decode(value) = '2'"));
     }
 
     [Fact]

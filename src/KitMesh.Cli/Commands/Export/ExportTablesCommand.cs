@@ -16,7 +16,7 @@ internal sealed class ExportTablesCommand : ICommandFile
     public ExportTablesCommand() => _format.AcceptOnlyFromAmong("parquet", "csv");
 
     public Command Build(Surroundings surroundings) =>
-        new Command("tables", "Write every report as tables by team and day (docs/analysis.md), from the data folder of a hub that is stopped.")
+        new Command("tables", "Write every report and hourly roll-ups as tables by team and day (docs/analysis.md), from the data folder of a hub that is stopped.")
         {
             _data, _to, _format,
         }.Runs(surroundings, RunAsync);
@@ -38,14 +38,14 @@ internal sealed class ExportTablesCommand : ICommandFile
             await export.AddAsync(engine.Retiming.Time(entry.Report), run.Stop);
         }
 
-        await export.CompleteAsync(run.Stop);
+        await export.CompleteAsync(() => data.Reports().Select(entry => engine.Retiming.Time(entry.Report)), run.Stop);
         if (run.Json)
         {
-            run.Out.Json(new { folder = to.FullName, readings = export.Readings, reports = export.Reports, files = export.Files });
+            run.Out.Json(new { folder = to.FullName, readings = export.Readings, reports = export.Reports, rollUps = export.RollUps, files = export.Files });
         }
         else
         {
-            run.Out.Line($"{export.Readings} readings and {export.Reports} other reports in {export.Files} files under {to.FullName}.");
+            run.Out.Line($"{export.Readings} readings, {export.RollUps} hourly roll-ups and {export.Reports} other reports in {export.Files} files under {to.FullName}.");
         }
 
         return ExitCode.Good;
