@@ -39,6 +39,7 @@ internal static class HubServices
             services.AddSingleton(new PageSessions(options.DataFolder));
             services.AddSingleton<JoinPage>();
             services.AddSingleton<CallerGate>();
+            services.AddSingleton<PhoneInvite>();
         }
         else if (options.Certificate is null)
         {
@@ -75,12 +76,19 @@ internal static class HubServices
             json.JsonSettings.WriteInt64sAsStrings = true;
             json.TypeRegistry = TypeRegistry.FromMessages(BadRequest.Descriptor, RetryInfo.Descriptor);
         });
+        services.AddResponseCompression(packing =>
+        {
+            // Over TLS too: a page holds no secret whose length could be guessed from what somebody else puts into it.
+            packing.EnableForHttps = true;
+            packing.MimeTypes = ["text/html", "application/json"];
+        });
         services.AddRazorComponents();
         services.AddDataProtection().UseEphemeralDataProtectionProvider(); // Forms are guarded by where they come from, not by a token: no key is worth keeping.
         services.AddSingleton<PageBuilder>();
         services.AddSingleton<TripTelling>();
         services.AddSingleton<WhatIfView>();
         services.AddSingleton<WhatIfBuilder>();
+        services.AddSingleton<HistoryBuilder>();
         services.AddSingleton<ReportsBuilder>();
         services.AddSingleton<LiveSignal>();
         services.AddGrpcReflection();
@@ -92,6 +100,12 @@ internal static class HubServices
     {
         CallerGate? gate = web.Services.GetService<CallerGate>();
         web.Use(next => context => PageGuard.InvokeAsync(context, next, asksWho: gate is not null));
+        web.UseResponseCompression();
+        web.Use(next => async context =>
+        {
+            PageLocale.Here = PageLocale.Of(context.Request);
+            await next(context).ConfigureAwait(false);
+        });
         if (gate is not null)
         {
             web.Use(next => context => gate.InvokeAsync(context, next));

@@ -1,4 +1,5 @@
 using KitMesh.Domain;
+using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
 
 namespace KitMesh.Hub.Pages;
@@ -6,5 +7,6 @@ namespace KitMesh.Hub.Pages;
 /// <summary>What the page "Energy" shows.</summary>
 /// <param name="Head">The top of the page.</param>
 /// <param name="Energy">The energy outlook; null when it could not be computed.</param>
+/// <param name="Packs">The newest readings of each bank and its packs, by bank.</param>
 /// <param name="Missing">What kept it from being computed.</param>
-public sealed record EnergyModel(PageHead Head, EnergyOutlook? Energy, ValueList<string> Missing);
+public sealed record EnergyModel(PageHead Head, EnergyOutlook? Energy, ILookup<KitId, ReadingRow> Packs, ValueList<string> Missing);

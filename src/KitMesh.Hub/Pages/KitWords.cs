@@ -20,13 +20,16 @@ internal static class KitWords
         return new KitModel(
             head,
             [.. state.Nodes.Select(node => Node(node.Key, node.Value, state.Agents.GetValueOrDefault(node.Key)?.Body, head))],
-            [.. state.Batteries.Values.Select(reading => Row(reading.Body.Pack.Value, Battery(reading.Body), reading.Time, now))],
+            [.. state.Batteries.Values.Select(reading => BatteryRow(reading, now))],
             [.. state.Loads.Values.Select(reading => Row(reading.Body.Load.Value, Load(reading.Body), reading.Time, now))],
             [.. state.Temperatures.Values.Select(reading => Row(reading.Body.Subject.Value, $"{Believed(reading.Body.Temperature)} ({reading.Body.Sensor})", reading.Time, now))],
             [.. state.Panels.Values.Select(reading => Row(reading.Body.Panel.Value, Panel(reading.Body), reading.Time, now))],
             [.. state.Placements.Select(history => Place(history.Key, history.Value[^1], head.Zone))],
             [.. state.StandingFaults.Select(fault => Row($"{fault.Key.Node}, {fault.Key.Reader}", fault.Value.Body.Message, fault.Value.Time, now))]);
     }
+
+    /// <summary>The newest reading of a pack or bank.</summary>
+    public static ReadingRow BatteryRow(Stamped<BatteryReading> reading, Instant now) => Row(reading.Body.Pack.Value, Battery(reading.Body), reading.Time, now);
 
     private static NodeRow Node(NodeId name, NodeSeen seen, AgentState? agent, PageHead head) => new(
         name.Value,
@@ -37,7 +40,7 @@ internal static class KitWords
         agent is null ? Unsaid : PageText.Count(agent.ReportsWaiting, "report"),
         agent is null ? Unsaid : agent.FreeDisk.ToString());
 
-    private static ReadingRow Row(string name, string words, Instant at, Instant now) => new(name, words, PageText.Age(now - at));
+    private static ReadingRow Row(string name, string words, Instant at, Instant now) => new(name, PageText.Say(words), PageText.Age(now - at));
 
     private static string Battery(BatteryReading reading)
     {

@@ -37,7 +37,7 @@ internal static class MorningDesk
             PageHeads.Of(state, now),
             [.. sources.Select(source => Row(source, state, ledger, now))],
             [.. CarryWarm(sources, state)],
-            [.. (energy?.Banks ?? []).Select(bank => $"{bank.Bank}: {PackCaution.Without(bank.Readiness.Words)}")]);
+            [.. (energy?.Banks ?? []).Select(bank => PageText.Say($"{bank.Bank}: {PackCaution.Without(bank.Readiness.Words)}"))]);
     }
 
     private static MorningRow Row(FootageSource source, TripState state, LedgerView ledger, Instant now)
@@ -169,7 +169,7 @@ internal static class MorningDesk
             KitId[] devices = [.. sources.Where(source => source.Team == team.Id && source.Load is { } load && batteries.Contains(load)).Select(source => source.Id)];
             if (devices.Length > 0 && places.TryGetValue(team.Home, out Place? place) && place.DayTemperature < new Celsius(5))
             {
-                yield return $"{team.Id}: batteries of {string.Join(", ", devices)} against the body, not in the bag. Usual there: {place.DayTemperature} by day, {place.NightTemperature} at night.";
+                yield return $"{team.Id}: batteries of {string.Join(", ", devices)} against the body, not in the bag. Usual there: {PageLocale.Here.Degrees(place.DayTemperature)} by day, {PageLocale.Here.Degrees(place.NightTemperature)} at night.";
             }
         }
     }

@@ -1,8 +1,12 @@
 using KitMesh.Domain.Kit;
+using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
 using KitMesh.Domain.State;
+using KitMesh.Footage.Ledger;
 using KitMesh.Hub.Digests;
+using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Views;
+using KitMesh.Protocol.Certificates;
 using NodaTime;
 
 namespace KitMesh.Hub.Pages;
@@ -40,9 +44,12 @@ internal sealed class PageBuilder(TripView trip, AlertView alerts)
     /// <summary>The page "Energy".</summary>
     public async Task<EnergyModel> EnergyAsync(CancellationToken cancellation)
     {
-        PageHead head = PageHeads.Of(trip.Merged.State, trip.Now);
+        TripState state = trip.Merged.State;
+        Instant now = trip.Now;
         TripAnswers answers = await trip.OutlooksAsync(cancellation).ConfigureAwait(false);
-        return new EnergyModel(head, answers.Energy, answers.Missing);
+        var banks = state.KitOf<Pack>().Where(pack => pack.Bank is not null).ToDictionary(pack => pack.Id, pack => pack.Bank!.Value);
+        ILookup<KitId, ReadingRow> packs = state.Batteries.Values.ToLookup(reading => banks.GetValueOrDefault(reading.Body.Pack, reading.Body.Pack), reading => KitWords.BatteryRow(reading, now));
+        return new EnergyModel(PageHeads.Of(state, now), answers.Energy, packs, answers.Missing);
     }
 
     /// <summary>The page "Footage".</summary>
@@ -50,8 +57,16 @@ internal sealed class PageBuilder(TripView trip, AlertView alerts)
     {
         PageHead head = PageHeads.Of(trip.Merged.State, trip.Now);
         TripAnswers answers = await trip.OutlooksAsync(cancellation).ConfigureAwait(false);
-        LedgerView ledger = (await trip.LedgerAsync(cancellation).ConfigureAwait(false)).View(OnlyShort);
-        return new FootageModel(head, ledger, answers.Footage);
+        LedgerSnapshot ledger = await trip.LedgerAsync(cancellation).ConfigureAwait(false);
+        LedgerView all = ledger.View(AllClips);
+        return new FootageModel(
+            head,
+            ledger.View(OnlyShort),
+            answers.Footage,
+            FootageDesk.BySource(all),
+            FootageDesk.Sound(all),
+            [.. all.Clips.Where(clip => clip.Damage is not null)],
+            all.ClipsTotal);
     }
 
     /// <summary>The page "Morning".</summary>
@@ -80,6 +95,8 @@ internal sealed class PageBuilder(TripView trip, AlertView alerts)
             [.. Names<Person>(state), .. Names<Case>(state), .. Names<Team>(state), .. Names<Place>(state)],
             [.. state.KitOf<Load>().Where(load => load.Battery is not null).Select(load => load.Id.Value)],
             [.. Names<FootageSource>(state)],
+            [.. Names<Place>(state)],
+            now.WithOffset(PageHeads.Of(state, now).Zone).Date,
             mayTell,
             TripTelling.Words(said),
             TripTelling.IsRefusal(said),
@@ -90,5 +107,11 @@ internal sealed class PageBuilder(TripView trip, AlertView alerts)
         where T : KitItem => state.KitOf<T>().Select(item => item.Id.Value);
 
     /// <summary>The page "Kit".</summary>
-    public KitModel Kit() => KitWords.Of(trip.Merged.State, trip.Now);
+    /// <param name="caller">Who reads; null on a hub that asks nobody.</param>
+    /// <param name="invite">An invitation that was just asked for.</param>
+    public KitModel Kit(Caller? caller, InviteMade? invite = null) => KitWords.Of(trip.Merged.State, trip.Now) with
+    {
+        Way = caller is null ? JoinWay.OnlyThisMachine : caller.HasAny(MeshRoles.Keeper) ? JoinWay.Keeper : JoinWay.NoKeeper,
+        Invite = invite,
+    };
 }

@@ -13,12 +13,14 @@ namespace KitMesh.Hub.Pages;
 /// <summary>Words and numbers of the pages.</summary>
 internal static class PageText
 {
-    private static readonly LocalDateTimePattern MomentPattern = LocalDateTimePattern.CreateWithInvariantCulture("d MMM HH':'mm");
     private static readonly LocalDatePattern DayPattern = LocalDatePattern.CreateWithInvariantCulture("d MMM");
 
     public static string Iso(Instant instant) => InstantPattern.General.Format(instant);
 
-    public static string Moment(Instant instant, Offset zone) => MomentPattern.Format(instant.WithOffset(zone).LocalDateTime);
+    public static string Moment(Instant instant, Offset zone) => PageLocale.Here.Moment(instant.WithOffset(zone).LocalDateTime);
+
+    /// <summary>Words of a model, with times and temperatures as the reader writes them.</summary>
+    public static string Say(string words) => PageLocale.Here.Say(words);
 
     public static string Day(LocalDate day) => DayPattern.Format(day);
 

@@ -7,6 +7,8 @@ namespace KitMesh.Hub.Pages;
 /// <param name="Holders">Who or what can hold them.</param>
 /// <param name="Loads">Devices with a battery.</param>
 /// <param name="Sources">Cameras and recorders.</param>
+/// <param name="Places">Places of which a forecast can be heard.</param>
+/// <param name="Today">The crew's day.</param>
 /// <param name="MayTell">Whether the reader may enter anything.</param>
 /// <param name="Said">What became of the last entry; empty when there was none.</param>
 /// <param name="IsRefused">Whether that entry was not kept.</param>
@@ -18,6 +20,8 @@ public sealed record TripModel(
     IReadOnlyList<string> Holders,
     IReadOnlyList<string> Loads,
     IReadOnlyList<string> Sources,
+    IReadOnlyList<string> Places,
+    NodaTime.LocalDate Today,
     bool MayTell,
     string Said,
     bool IsRefused,

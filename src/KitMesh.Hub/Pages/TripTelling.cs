@@ -25,6 +25,9 @@ internal sealed class TripTelling(ReportIntake intake)
         ["name"] = "▲ Not kept: choose a thing, and who or what has it now.",
         ["charge"] = "▲ Not kept: the charge is a number from 0 to 100.",
         ["words"] = "▲ Not kept: write something, at most 2,000 characters.",
+        ["day"] = "▲ Not kept: choose a place, and a day like 2027-02-14.",
+        ["sky"] = "▲ Not kept: choose what the sky will be and how far you believe it.",
+        ["cold"] = "▲ Not kept: temperatures are numbers from -70 to 55 °C, the night no warmer than noon.",
         ["line"] = "▲ Not kept: this is no whole digest line. Ask for it again, group by group.",
         ["kind"] = "▲ Not kept: this page knows no such entry.",
         ["disk"] = "▲ Not kept: the hub's disk failed. Write it on paper.",
@@ -56,49 +59,52 @@ internal sealed class TripTelling(ReportIntake intake)
             return "author";
         }
 
-        (ReportBody? body, string refused) = Read(form, author);
-        if (body is null)
+        (IReadOnlyList<ReportBody> bodies, string refused) = Read(form, author);
+        if (bodies.Count == 0)
         {
             return refused;
         }
 
-        OwnAppend append = await intake.WriteAsync([body], cancellation).ConfigureAwait(false);
+        OwnAppend append = await intake.WriteAsync(bodies, cancellation).ConfigureAwait(false);
         return append.Result is AppendResult.Durable ? Kept : "disk";
     }
 
-    private static (ReportBody? Body, string Refused) Read(IFormCollection form, string author)
+    private static (IReadOnlyList<ReportBody> Bodies, string Refused) Read(IFormCollection form, string author)
     {
         string words = form["words"].ToString().Trim();
         switch (form["what"].ToString())
         {
             case "place":
                 return KitId.TryParse(form["item"], out KitId item) && KitId.TryParse(form["into"], out KitId into) && item != into
-                    ? (new KitPlaced(item, into, author), "")
-                    : (null, "name");
+                    ? ([new KitPlaced(item, into, author)], "")
+                    : ([], "name");
             case "swap":
-                return Swap(form);
+                return Swap(form, author);
             case "timecode":
                 return KitId.TryParse(form["item"], out KitId device)
-                    ? (new Note(author, device, MorningDesk.TimecodeSet), "")
-                    : (null, "name");
+                    ? ([new Note(author, device, MorningDesk.TimecodeSet)], "")
+                    : ([], "name");
             case "note":
-                return words.Length is 0 or > MaxWords ? (null, "words") : (new Note(author, null, words), "");
+                return words.Length is 0 or > MaxWords ? ([], "words") : ([new Note(author, null, words)], "");
             case "line":
-                return words.Length <= MaxWords && DigestLine.Read(words) is DigestReading.Read read ? (new DigestHeard(read.Line, author), "") : (null, "line");
+                return words.Length <= MaxWords && DigestLine.Read(words) is DigestReading.Read read ? ([new DigestHeard(read.Line, author)], "") : ([], "line");
+            case "forecast":
+                return HeardForecast.Read(form, author);
             default:
-                return (null, "kind");
+                return ([], "kind");
         }
     }
 
-    private static (ReportBody? Body, string Refused) Swap(IFormCollection form)
+    /// <summary>A reading has no room for an author, so a note on the device beside it says who swapped.</summary>
+    private static (IReadOnlyList<ReportBody> Bodies, string Refused) Swap(IFormCollection form, string author)
     {
         if (!KitId.TryParse(form["item"], out KitId load))
         {
-            return (null, "name");
+            return ([], "name");
         }
 
         return int.TryParse(form["charge"], System.Globalization.NumberStyles.None, System.Globalization.CultureInfo.InvariantCulture, out int percent) && percent <= 100
-            ? (new LoadReading(load, ChargeActivity.Discharging, new StateOfCharge(percent / 100.0), null, null, null, ReadingSource.Typed), "")
-            : (null, "charge");
+            ? ([new LoadReading(load, ChargeActivity.Discharging, new StateOfCharge(percent / 100.0), null, null, null, ReadingSource.Typed), new Note(author, load, $"battery swapped, {percent} %")], "")
+            : ([], "charge");
     }
 }

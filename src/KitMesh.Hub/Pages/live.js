@@ -32,7 +32,7 @@ function tell() {
 
 function isInUse() {
   const active = document.activeElement;
-  const types = active && active.closest("#content") && active.matches("input, select, textarea");
+  const types = active && active.closest("#content") && active.matches("input, select, textarea, .drawing");
   return document.hidden || types || String(document.getSelection()).length > 0;
 }
 
@@ -41,7 +41,7 @@ function openParts(root) {
 }
 
 async function renew() {
-  if (isRenewing || !isNewer || document.getElementById("what-if") || isInUse() || Date.now() - renewedAt < leastBetween) {
+  if (isRenewing || !isNewer || document.getElementById("what-if") || document.querySelector(".qr") || isInUse() || Date.now() - renewedAt < leastBetween) {
     return;
   }
   isRenewing = true;
@@ -65,6 +65,7 @@ async function renew() {
     document.getElementById("as-of").replaceChildren(...asOf.childNodes);
     renewedAt = Date.now();
     isNewer = false;
+    document.dispatchEvent(new Event("kitmesh-renewed"));
   } catch {
     // The hub is away; the signal's own silence tells it.
   } finally {

@@ -7,8 +7,10 @@ namespace KitMesh.Tests.Hub;
 /// <summary>The pages, as a browser gets them.</summary>
 public sealed partial class PagesTests
 {
+    private static readonly string[] Scripts = ["<script src=\"/live.js\" defer>", "<script src=\"/uplot.js\" defer>", "<script src=\"/charts.js\" defer>"];
+
     /// <summary>Every page.</summary>
-    public static TheoryData<string> Pages => ["/", "/morning", "/trip", "/energy/what-if", "/energy", "/footage", "/kit", "/reports"];
+    public static TheoryData<string> Pages => ["/", "/morning", "/trip", "/energy/what-if", "/energy", "/footage", "/kit", "/reports", "/charts?what=temperature"];
 
     [Fact]
     public async Task Get_EmptyHub_SaysWhatIsMissingInWords()
@@ -56,7 +58,9 @@ public sealed partial class PagesTests
 
         Assert.Contains("&lt;img", page, StringComparison.Ordinal);
         Assert.DoesNotContain("<img", page, StringComparison.OrdinalIgnoreCase);
-        Assert.Equal(["<script src=\"/live.js\" defer>"], Script().Matches(page).Select(match => match.Value));
+        Assert.DoesNotContain("<svg onload", page, StringComparison.OrdinalIgnoreCase);
+        Assert.All(Script().Matches(page).Select(match => match.Value), tag => Assert.Contains(tag, Scripts));
+        Assert.Single(Script().Matches(page), match => match.Value == Scripts[0]);
         Assert.DoesNotMatch(InlineStyleOrHandler(), page);
     }
 
@@ -70,6 +74,80 @@ public sealed partial class PagesTests
         string page = await PageAsync(hub, path);
 
         Assert.All(Reference().Matches(page), match => Assert.True(match.Groups["to"].Value is ['/' or '#', ..] or "data:,", match.Value));
+    }
+
+    [Theory]
+    [InlineData("en-US,en;q=0.9", true, true)]
+    [InlineData("en-GB", false, false)]
+    [InlineData("de-DE,en-US;q=0.5", false, false)]
+    [InlineData("zh-Hant-TW", true, false)]
+    [InlineData("en", false, false)]
+    [InlineData("", false, false)]
+    [InlineData("<script>,,;;q=x,xx-1!", false, false)]
+    public async Task Get_WithLanguages_WritesClockAndDegreesOfTheReadersRegion(string languages, bool twelve, bool fahrenheit)
+    {
+        await using TestHub hub = await TestHub.StartAsync();
+        await HostileTrip.DeclareAsync(hub);
+        await hub.Application.WhenCaughtUpAsync(Cancel);
+        using var http = new HttpClient { BaseAddress = hub.Address };
+        http.DefaultRequestHeaders.TryAddWithoutValidation("Accept-Language", languages);
+
+        string page = WebUtility.HtmlDecode(await http.GetStringAsync(new Uri("/kit", UriKind.Relative), Cancel));
+
+        Assert.Contains(twelve ? "14 Feb 11:00 PM" : "14 Feb 23:00", page, StringComparison.Ordinal);
+        Assert.Contains(fahrenheit ? "25 °F (-4 °C)" : ": -4 °C", page, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("heat from -12.5 to 4 °C until 06:30 (+06:00)", "heat from 10 to 39 °F (-12.5 to 4 °C) until 6:30 AM (+06:00)")]
+    [InlineData("at 00:05, 90 °C, timecode 10:15:00", "at 12:05 AM, 194 °F (90 °C), timecode 10:15:00")]
+    [InlineData("12:00 and 23:59", "12:00 PM and 11:59 PM")]
+    public void Say_WordsOfAModel_AreWrittenForTheReader(string words, string said) =>
+        Assert.Equal(said, new KitMesh.Hub.Pages.PageLocale(true, true).Say(words));
+
+    [Theory]
+    [InlineData("/energy", "/energy")]
+    [InlineData("/energy/what-if?flights=2&cloudy=1", "/energy/what-if?flights=2&cloudy=1")]
+    [InlineData("//elsewhere.example", "/")]
+    [InlineData("/\\elsewhere.example", "/")]
+    [InlineData("https://elsewhere.example", "/")]
+    [InlineData("", "/")]
+    public async Task Light_Asked_ReturnsToThePageItWasAskedOnAndNowhereElse(string back, string expected)
+    {
+        await using TestHub hub = await TestHub.StartAsync();
+        using var handler = new HttpClientHandler { AllowAutoRedirect = false };
+        using var http = new HttpClient(handler) { BaseAddress = hub.Address };
+
+        HttpResponseMessage answer = await http.GetAsync(new Uri("/light?to=red&back=" + Uri.EscapeDataString(back), UriKind.Relative), Cancel);
+
+        Assert.Equal(HttpStatusCode.Redirect, answer.StatusCode);
+        Assert.Equal(expected, answer.Headers.Location!.OriginalString);
+        string page = await http.GetStringAsync(new Uri("/kit", UriKind.Relative), Cancel);
+        Assert.Contains("/light?to=system&amp;back=%2Fkit", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task File_AskedAgainWithItsMark_IsNotSentAgain()
+    {
+        await using TestHub hub = await TestHub.StartAsync();
+        using var http = new HttpClient { BaseAddress = hub.Address };
+        using HttpResponseMessage first = await http.GetAsync(new Uri("/uplot.js", UriKind.Relative), Cancel);
+        using var again = new HttpRequestMessage(HttpMethod.Get, new Uri("/uplot.js", UriKind.Relative));
+        again.Headers.IfNoneMatch.Add(first.Headers.ETag!);
+        using var packed = new HttpRequestMessage(HttpMethod.Get, new Uri("/uplot.js", UriKind.Relative));
+        packed.Headers.AcceptEncoding.ParseAdd("gzip");
+
+        using HttpResponseMessage second = await http.SendAsync(again, Cancel);
+        using HttpResponseMessage small = await http.SendAsync(packed, Cancel);
+
+        Assert.Equal(HttpStatusCode.NotModified, second.StatusCode);
+        Assert.Empty(await second.Content.ReadAsByteArrayAsync(Cancel));
+        await using Stream unpacked = new System.IO.Compression.GZipStream(await small.Content.ReadAsStreamAsync(Cancel), System.IO.Compression.CompressionMode.Decompress);
+        using var whole = new MemoryStream();
+        await unpacked.CopyToAsync(whole, Cancel);
+        Assert.Equal(await first.Content.ReadAsByteArrayAsync(Cancel), whole.ToArray());
+        string licence = await http.GetStringAsync(new Uri("/uplot.licence.txt", UriKind.Relative), Cancel);
+        Assert.Contains("MIT", licence, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -43,7 +43,7 @@ public sealed class TripPageTests
 
         string morning = await PageAsync(hub, "/morning");
 
-        Assert.Contains("ridge camera 1: not ready", morning, StringComparison.Ordinal);
+        Assert.Contains("<bdi>ridge camera 1</bdi>: not ready", morning, StringComparison.Ordinal);
         Assert.Contains("<dt>Battery</dt><dd>unknown</dd>", morning, StringComparison.Ordinal);
         Assert.Contains("look what is on its card", morning, StringComparison.Ordinal);
         Assert.Contains("set its timecode and say so", morning, StringComparison.Ordinal);
@@ -61,6 +61,7 @@ public sealed class TripPageTests
         string morning = await PageAsync(hub, "/morning");
         Assert.Contains("80 %", morning, StringComparison.Ordinal);
         Assert.Contains("<dt>Timecode</dt><dd>set just now</dd>", morning, StringComparison.Ordinal);
+        Assert.Contains("the lead on ridge camera 1: battery swapped, 80 %", await PageAsync(hub, "/trip"), StringComparison.Ordinal);
         hub.World.Advance(Duration.FromHours(15));
         Assert.Contains("its charge is old news", await PageAsync(hub, "/morning"), StringComparison.Ordinal);
     }
@@ -77,6 +78,36 @@ public sealed class TripPageTests
         string page = await PageAsync(hub, "/trip");
         Assert.Contains("6 hours", page, StringComparison.Ordinal);
         Assert.Contains("never heard", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Forecast_Typed_IsTakenInByTheOutlookAndSaysWhoHeardIt()
+    {
+        await using TestHub hub = await DeclaredAsync();
+
+        string said = await TellAsync(hub, ("what", "forecast"), ("item", "ridge camp"), ("day", "2027-02-16"), ("sky", "0.2"), ("trust", "0.9"), ("unit", "F"), ("night", "-22"), ("noon", ""), ("author", "the lead"));
+
+        Assert.Equal("/trip?said=kept", said);
+        WeatherLine line = Assert.Single(hub.Application.Core.View.Now.State.KitOf<WeatherLine>());
+        Assert.Equal((new LocalDate(2027, 2, 16), 0.2, 0.9, -30.0, true), (line.Day, line.ClearSkyShare, line.Trust, line.Night!.Value.Value, line.Said));
+        Assert.Contains("the lead on ridge camp: forecast for 2027-02-16: dark clouds or snow, night -30 °C", await PageAsync(hub, "/trip"), StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("day", "", "0.2", "0.6", "", "day")]
+    [InlineData("ridge camp", "tomorrow", "0.2", "0.6", "", "day")]
+    [InlineData("ridge camp", "2027-02-16", "0.3", "0.6", "", "sky")]
+    [InlineData("ridge camp", "2027-02-16", "0.2", "5", "", "sky")]
+    [InlineData("ridge camp", "2027-02-16", "0.2", "0.6", "-200", "cold")]
+    [InlineData("ridge camp", "2027-02-16", "0.2", "0.6", "cold", "cold")]
+    public async Task Forecast_TypedWrongly_IsNotKeptAndSaysWhy(string place, string day, string sky, string trust, string night, string answer)
+    {
+        await using TestHub hub = await DeclaredAsync();
+
+        string said = await TellAsync(hub, ("what", "forecast"), ("item", place), ("day", day), ("sky", sky), ("trust", trust), ("night", night), ("author", "the lead"));
+
+        Assert.Equal("/trip?said=" + answer, said);
+        Assert.Empty(hub.Application.Core.View.Now.State.KitOf<WeatherLine>());
     }
 
     [Theory]

@@ -40,7 +40,7 @@ internal static class PhonePage
         {
             byte[] content = PageFile.Read("Phone." + name);
             version.AppendData(content);
-            routes.MapGet(path, () => Results.Bytes(content, type));
+            routes.MapGet(path, PageAsset.From(content, type).Answer);
         }
 
         byte[] worker = [.. Encoding.UTF8.GetBytes($"const version = \"{Convert.ToHexStringLower(version.GetCurrentHash())}\";\n"), .. PageFile.Read("Phone.worker.js")];
@@ -70,6 +70,8 @@ internal static class PhonePage
                 Cards = Names<Card>(state),
                 Drives = Names<Drive>(state),
                 Cases = Names<Case>(state),
+                Sources = Names<FootageSource>(state),
+                Teams = Names<Team>(state),
                 People = Names<Person>(state),
                 Places = Names<Place>(state),
             },

@@ -74,24 +74,27 @@ export class Journal {
     await this.remember("self", { node, author, epoch: randomBits64(), next: 1, hybrid: "0", delivered: 0 });
   }
 
-  /** Writes one report. When this returns, it is kept. */
-  async append(body, words) {
+  /** Writes one report, or several that belong together: all or none. When this returns, they are kept. */
+  async append(bodies, words) {
     const transaction = this.#database.transaction(["facts", "reports"], "readwrite", { durability: "strict" });
     const facts = transaction.objectStore("facts");
     const done = completion(transaction);
     const self = await asPromise(facts.get("self"));
-    const hybrid = nextHybrid(BigInt(self.hybrid), Date.now());
-    const entry = {
-      epoch: self.epoch,
-      sequence: self.next,
-      words,
-      writtenAt: Date.now(),
-      report: { hybridTime: hybrid.toString(), ...deviceTime(), ...body },
-    };
-    transaction.objectStore("reports").put(entry);
-    facts.put({ ...self, next: self.next + 1, hybrid: hybrid.toString() }, "self");
+    let hybrid = BigInt(self.hybrid);
+    let next = self.next;
+    for (const body of [bodies].flat()) {
+      hybrid = nextHybrid(hybrid, Date.now());
+      transaction.objectStore("reports").put({
+        epoch: self.epoch,
+        sequence: next,
+        words,
+        writtenAt: Date.now(),
+        report: { hybridTime: hybrid.toString(), ...deviceTime(), ...body },
+      });
+      next += 1;
+    }
+    facts.put({ ...self, next, hybrid: hybrid.toString() }, "self");
     await done;
-    return entry;
   }
 
   /** Reports of the present epoch from a sequence on, at most a batch. */

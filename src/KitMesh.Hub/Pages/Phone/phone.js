@@ -15,9 +15,16 @@ const make = (tag, properties = {}, ...inside) => {
   return made;
 };
 
-if (document.cookie.split("; ").includes("light=red")) {
-  document.documentElement.dataset.light = "red";
+function showLight(isRed) {
+  if (isRed) {
+    document.documentElement.dataset.light = "red";
+  } else {
+    delete document.documentElement.dataset.light;
+  }
+  at("light").textContent = isRed ? "Day and night light again" : "Red light for dark tents";
 }
+
+showLight(document.cookie.split("; ").includes("light=red"));
 
 const journal = await Journal.open();
 let trip = await journal.recall("trip");
@@ -36,12 +43,12 @@ function field(definition) {
   } else if (definition.list) {
     const names = definition.list.flatMap((list) => trip?.items?.[list] ?? []);
     input = names.length > 0
-      ? make("select", { id, name: definition.name, required: true }, ...names.map((name) => make("option", { value: name, textContent: name })))
+      ? make("select", { id, name: definition.name, required: true }, make("option", { value: "", textContent: "choose" }), ...names.map((name) => make("option", { value: name, textContent: name })))
       : make("input", { id, name: definition.name, required: true, maxLength: 100, autocomplete: "off" });
   } else if (definition.kind === "text") {
     input = make("textarea", { id, name: definition.name, rows: 4, maxLength: 2000, required: true });
   } else {
-    input = make("input", { id, name: definition.name, type: "number", inputMode: "decimal", min: definition.min, max: definition.max, step: definition.step, required: definition.required === true });
+    input = make("input", { id, name: definition.name, type: "number", inputMode: definition.min < 0 ? "text" : "decimal", min: definition.min, max: definition.max, step: definition.step, required: definition.required === true });
   }
   return make("p", {}, label, " ", input);
 }
@@ -57,6 +64,25 @@ function showTrip() {
   at("trip-words").textContent = `${trip.trip}. Names and figures of the hub from ${new Date(trip.asOf).toLocaleString()}.`;
   const answers = trip.banks.map((bank) => make("li", { textContent: inWords(coarse(bank, Date.parse(trip.asOf), Date.now() + trip.clockAheadMs)) }));
   at("coarse").replaceChildren(answers.length > 0 ? make("ul", {}, ...answers) : make("p", { textContent: "The hub had no outlook to take along." }));
+}
+
+async function showDraft() {
+  const draft = await journal.recall("draft");
+  if (!draft || !entries[draft.kind]) {
+    return;
+  }
+  at("entry-kind").selectedIndex = draft.kind;
+  showFields();
+  for (const [name, value] of Object.entries(draft.fields)) {
+    const input = at("entry-form").elements.namedItem(name);
+    if (input?.type === "checkbox") {
+      input.checked = true;
+    } else if (input) {
+      input.value = value;
+    }
+  }
+  isTouched = true;
+  at("entry-said").textContent = "Not kept yet: this was half typed when the page was closed.";
 }
 
 async function showKept() {
@@ -164,9 +190,10 @@ at("entry-form").addEventListener("submit", async (event) => {
   const entry = entries[at("entry-kind").selectedIndex];
   try {
     await journal.append(entry.report(typedIn, await journal.recall("self")), entry.words(typedIn));
-    at("entry-said").textContent = `Kept: ${entry.words(typedIn)}`;
+    at("entry-said").textContent = `✓ Kept: ${entry.words(typedIn)}`;
     form.reset();
     isTouched = false;
+    await journal.remember("draft", null);
   } catch (failure) {
     at("entry-said").textContent = `▲ NOT kept (${failure.message}). Write it on paper; is the phone's storage full?`;
   }
@@ -183,12 +210,22 @@ at("export").addEventListener("click", async () => {
 
 at("entry-kind").replaceChildren(...entries.map((entry) => make("option", { textContent: entry.name })));
 at("entry-kind").addEventListener("change", () => { isTouched = false; showFields(); });
-at("entry-form").addEventListener("input", () => { isTouched = true; });
+at("entry-form").addEventListener("input", () => {
+  isTouched = true;
+  // What is half typed comes back when the page was closed over it.
+  journal.remember("draft", { kind: at("entry-kind").selectedIndex, fields: Object.fromEntries(new FormData(at("entry-form"))) }).catch(() => {});
+});
+at("light").addEventListener("click", () => {
+  const isRed = document.documentElement.dataset.light === "red";
+  document.cookie = `light=${isRed ? "system" : "red"}; path=/; max-age=5184000; samesite=strict${location.protocol === "https:" ? "; secure" : ""}`;
+  showLight(!isRed);
+});
 navigator.serviceWorker?.register("/phone-worker.js", { scope: "/phone" });
 await signOfLife();
 await showKept();
 showTrip();
 showFields();
+await showDraft();
 tellStorage();
 reachHub();
 setInterval(reachHub, every);
