@@ -16,28 +16,36 @@ internal sealed class OpenBrowser(IPlaywright playwright, IBrowser browser, IBro
     /// <summary>The page.</summary>
     public IPage Page => page;
 
+    /// <summary>Whether there is one on this machine.</summary>
+    public static bool IsThere => File.Exists(Browser);
+
     /// <summary>Skips the test where there is no browser.</summary>
     public static void SkipWhereMissing() =>
-        Assert.SkipUnless(File.Exists(Browser), $"There is no {Browser}: install Debian's package chromium to see the pages tested.");
+        Assert.SkipUnless(IsThere, $"There is no {Browser}: install Debian's package chromium to see the pages tested.");
 
     /// <summary>Starts one; <paramref name="bypassPolicy"/> lets a test put a script of its own into the page.</summary>
-    public static async Task<OpenBrowser> StartAsync(int width, int height, bool bypassPolicy = false)
+    public static async Task<OpenBrowser> StartAsync(int width, int height, bool bypassPolicy = false, string locale = "en-GB", ClientCertificate? certificate = null)
     {
         IPlaywright playwright = await Playwright.CreateAsync();
         IBrowser browser = await playwright.Chromium.LaunchAsync(new() { ExecutablePath = Browser, Args = ["--no-sandbox", "--disable-gpu"], Timeout = LongestWait });
-        IBrowserContext context = await browser.NewContextAsync(new() { ViewportSize = new() { Width = width, Height = height }, BypassCSP = bypassPolicy });
+        IBrowserContext context = await browser.NewContextAsync(new()
+        {
+            ViewportSize = new() { Width = width, Height = height },
+            BypassCSP = bypassPolicy,
+            Locale = locale,
+            IgnoreHTTPSErrors = certificate is not null,
+            ClientCertificates = certificate is null ? null : [certificate],
+        });
         context.SetDefaultTimeout(LongestWait);
         return new OpenBrowser(playwright, browser, context, await context.NewPageAsync());
     }
 
-    /// <summary>Keeps a picture of the whole page where the environment asks for pictures.</summary>
+    /// <summary>Keeps a picture of the whole page, in the folder <c>pictures</c> beside the tests or where the environment says.</summary>
     public async Task KeepPictureAsync(string name)
     {
-        if (Environment.GetEnvironmentVariable("KITMESH_PICTURES") is { Length: > 0 } pictures)
-        {
-            Directory.CreateDirectory(pictures);
-            await page.ScreenshotAsync(new() { FullPage = true, Path = Path.Combine(pictures, name) });
-        }
+        string pictures = Environment.GetEnvironmentVariable("KITMESH_PICTURES") is { Length: > 0 } asked ? asked : Path.Combine(AppContext.BaseDirectory, "pictures");
+        Directory.CreateDirectory(pictures);
+        await page.ScreenshotAsync(new() { FullPage = true, Path = Path.Combine(pictures, name) });
     }
 
     /// <inheritdoc/>

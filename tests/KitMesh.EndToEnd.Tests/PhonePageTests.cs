@@ -54,6 +54,14 @@ public sealed class PhonePageTests
         for (int i = 0; i < kinds; i++)
         {
             await open.Page.Locator("#entry-kind").SelectOptionAsync(new SelectOptionValue { Index = i });
+            foreach (ILocator choice in await open.Page.Locator("#entry-fields select").AllAsync())
+            {
+                if (await choice.InputValueAsync() == "")
+                {
+                    await choice.SelectOptionAsync(new SelectOptionValue { Index = 1 });
+                }
+            }
+
             foreach (ILocator number in await open.Page.Locator("#entry-fields input[type=number]").AllAsync())
             {
                 await number.FillAsync("12");
@@ -71,11 +79,65 @@ public sealed class PhonePageTests
         await open.KeepPictureAsync("phone-320.png");
         await open.Page.ReloadAsync();
         await Assertions.Expect(open.Page.Locator("#delivery")).ToContainTextAsync(Delivered, Patient);
-        Dictionary<string, int> told = (await ReportsAsync(hub.Address, 8)).GroupBy(report => report.GetProperty("kind").GetString()!).ToDictionary(group => group.Key, group => group.Count());
+        Dictionary<string, int> told = (await ReportsAsync(hub.Address, 10)).GroupBy(report => report.GetProperty("kind").GetString()!).ToDictionary(group => group.Key, group => group.Count());
         Assert.Equal(
-            new Dictionary<string, int> { ["AgentState"] = 1, ["BatteryReading"] = 1, ["LoadReading"] = 2, ["PanelReading"] = 1, ["KitPlaced"] = 1, ["CardFormatted"] = 1, ["Note"] = 1 },
+            new Dictionary<string, int> { ["AgentState"] = 1, ["BatteryReading"] = 1, ["LoadReading"] = 2, ["PanelReading"] = 1, ["KitPlaced"] = 1, ["CardFormatted"] = 1, ["Note"] = 3 },
             told);
-        Assert.All(await ReportsAsync(hub.Address, 8), report => Assert.False(report.TryGetProperty("odd", out JsonElement odd) && odd.GetString()!.Length > 0, report.ToString()));
+        Assert.All(await ReportsAsync(hub.Address, 10), report => Assert.False(report.TryGetProperty("odd", out JsonElement odd) && odd.GetString()!.Length > 0, report.ToString()));
+    }
+
+    [Fact]
+    public async Task HalfTyped_ThePageClosedOverIt_ComesBackAndIsNotCalledKept()
+    {
+        OpenBrowser.SkipWhereMissing();
+        using var folder = new TempFolder();
+        await using RunningNode hub = await RunningNode.HubAsync(folder.At("hub"), "--trip", Checkout.PathTo("deploy", "demo", "trip.yaml"));
+        await using OpenBrowser open = await OpenBrowser.StartAsync(390, 844);
+        await FirstVisitAsync(open.Page, hub.Address);
+        await open.Context.SetOfflineAsync(true);
+        await open.Page.Locator("#entry-kind").SelectOptionAsync("swapped battery");
+        await open.Page.Locator("#field-load").SelectOptionAsync("ridge camera");
+        await open.Page.Locator("#field-charge").FillAsync("83");
+        await Assertions.Expect(open.Page.Locator("#kept")).Not.ToContainTextAsync("battery swapped");
+        await open.Page.WaitForFunctionAsync(DraftIsKept);
+        await open.Page.CloseAsync();
+
+        IPage again = await open.Context.NewPageAsync();
+        await again.GotoAsync(hub.Address + "/phone");
+        await Assertions.Expect(again.Locator("#entry-said")).ToContainTextAsync("Not kept yet", new() { Timeout = OpenBrowser.LongestWait });
+        await Assertions.Expect(again.Locator("#field-load")).ToHaveValueAsync("ridge camera");
+        await Assertions.Expect(again.Locator("#field-charge")).ToHaveValueAsync("83");
+        await again.Locator("#entry-form button").ClickAsync();
+        await Assertions.Expect(again.Locator("#entry-said")).ToContainTextAsync("Kept:", Patient);
+        await open.Context.SetOfflineAsync(false);
+        await again.EvaluateAsync("dispatchEvent(new Event('online'))");
+        await Assertions.Expect(again.Locator("#delivery")).ToContainTextAsync(Delivered, Patient);
+
+        Assert.Equal(["battery swapped, 83 %"], await NotesAsync(hub.Address, 3));
+    }
+
+    [Fact]
+    public async Task HandoverAndTimecode_TypedOffline_StandOnTheHubsPagesAfterwards()
+    {
+        OpenBrowser.SkipWhereMissing();
+        using var folder = new TempFolder();
+        await using RunningNode hub = await RunningNode.HubAsync(folder.At("hub"), "--trip", Checkout.PathTo("deploy", "demo", "trip.yaml"));
+        await using OpenBrowser open = await OpenBrowser.StartAsync(390, 844);
+        await FirstVisitAsync(open.Page, hub.Address);
+        await open.Context.SetOfflineAsync(true);
+        await EnterAsync(open.Page, "who has a case, drive or device now", ("#field-item", "blue case"), ("#field-into", "ridge guide"));
+        await EnterAsync(open.Page, "timecode set", ("#field-source", "ridge camera"));
+        await Assertions.Expect(open.Page.Locator("#kept").GetByText("● kept")).ToHaveCountAsync(2);
+        await open.KeepPictureAsync("phone-offline-390.png");
+
+        await open.Context.SetOfflineAsync(false);
+        await open.Page.EvaluateAsync("dispatchEvent(new Event('online'))");
+        await Assertions.Expect(open.Page.Locator("#delivery")).ToContainTextAsync(Delivered, Patient);
+        await ReportsAsync(hub.Address, 3);
+        await open.Page.GotoAsync(hub.Address + "/kit");
+        await Assertions.Expect(open.Page.Locator("tr", new() { HasText = "blue case" })).ToContainTextAsync("ridge guide", Patient);
+        await open.Page.GotoAsync(hub.Address + "/morning");
+        await Assertions.Expect(open.Page.Locator("li", new() { HasText = "ridge camera" }).First).ToContainTextAsync("set just now", Patient);
     }
 
     [Fact]
@@ -113,6 +175,25 @@ public sealed class PhonePageTests
         await Assertions.Expect(page.Locator("#delivery")).ToContainTextAsync(Delivered, Patient);
         await Assertions.Expect(page.Locator("#trip-words")).ToContainTextAsync("Names and figures of the hub", Patient);
         await page.WaitForFunctionAsync("() => navigator.serviceWorker.ready.then(() => true)");
+    }
+
+    private const string DraftIsKept = """
+        async () => {
+          const { Journal } = await import("/phone/journal.js");
+          return (await (await Journal.open()).recall("draft"))?.fields?.charge === "83";
+        }
+        """;
+
+    private static async Task EnterAsync(IPage page, string kind, params (string Field, string Value)[] fields)
+    {
+        await page.Locator("#entry-kind").SelectOptionAsync(kind);
+        foreach ((string field, string value) in fields)
+        {
+            await page.Locator(field).SelectOptionAsync(value);
+        }
+
+        await page.Locator("#entry-form button").ClickAsync();
+        await Assertions.Expect(page.Locator("#entry-said")).ToContainTextAsync("Kept:", Patient);
     }
 
     private static async Task NoteAsync(IPage page, string words)

@@ -25,6 +25,9 @@ internal sealed class RunningNode : IAsyncDisposable
     /// <summary>The line by which it said that it runs.</summary>
     public JsonElement Started { get; }
 
+    /// <summary>The process's number.</summary>
+    public int Id => _process.Id;
+
     /// <summary>A hub's address.</summary>
     public string Address => Started.GetProperty("address").GetString()!.TrimEnd('/');
 

@@ -62,7 +62,8 @@ internal sealed partial record PageLocale(bool TwelveHours, bool Fahrenheit)
             if (parts.Skip(1).FirstOrDefault(part => part.Length == 2 && part.All(char.IsAsciiLetter)) is { } region)
             {
                 string known = region.ToUpperInvariant();
-                return new PageLocale(TwelveHourRegions.Contains(known), FahrenheitRegions.Contains(known));
+                bool isFrenchCanada = known == "CA" && parts[0].Equals("fr", StringComparison.OrdinalIgnoreCase); // The one exception by language.
+                return new PageLocale(TwelveHourRegions.Contains(known) && !isFrenchCanada, FahrenheitRegions.Contains(known));
             }
         }
 

@@ -18,6 +18,9 @@ internal static class TripDesk
 {
     private const int NewestNotes = 10;
 
+    /// <summary>A bank that runs short with at least this chance is marked. Own choice.</summary>
+    private const double WorthAWarning = 0.2;
+
     /// <summary>One column a team.</summary>
     public static IReadOnlyList<TeamColumn> Teams(TripState state, TripAnswers answers, LedgerView ledger, IReadOnlyList<Alert> alerts, Instant now)
     {
@@ -43,19 +46,19 @@ internal static class TripDesk
             isOld,
             [.. (answers.Energy?.Banks ?? []).Where(bank => bank.Team == team.Id).Select(Bank)],
             Cards([.. ledger.Cards.Where(card => card.Team == team.Id)]),
-            days.Length == 0 ? "no footage known" : $"{days.Count(day => day.ClipsMet == day.Clips)} of {PageText.Count(days.Length, "day")} in enough cases",
+            days.Length == 0 ? "no footage known" : $"{(days.All(day => day.ClipsMet == day.Clips) ? "✓" : "✗")} {days.Count(day => day.ClipsMet == day.Clips)} of {PageText.Count(days.Length, "day")} in enough cases",
             [.. alerts.Where(alert => owners.TryGetValue(alert.Subject.Value, out KitId owner) && owner == team.Id).Select(alert => $"{PageText.WeightShape(alert.Weight)} {PageText.WeightWord(alert.Weight)}: {alert.Subject}")],
             heard.Where(news => news.Team == team.Id.Value).Select(news => $"{news.Age}: {string.Join(" ", news.Words)}").FirstOrDefault() ?? "");
     }
 
     private static string Bank(BankOutlook bank) =>
-        $"{bank.Bank}: about {PageText.Percent(bank.Charge.Best.Value)} full ({PageText.Percent(bank.Charge.Low.Value)} to {PageText.Percent(bank.Charge.High.Value)}); runs short with {Odds.InWords(bank.ShortByLastDay)}";
+        $"{(bank.ShortByLastDay.Best.Value >= WorthAWarning ? "■ " : "")}{bank.Bank}: about {PageText.Percent(bank.Charge.Best.Value)} full ({PageText.Percent(bank.Charge.Low.Value)} to {PageText.Percent(bank.Charge.High.Value)}); runs short with {Odds.InWords(bank.ShortByLastDay)}";
 
     private static string Cards(CardRow[] cards)
     {
         int held = cards.Count(card => card.State is CardState.OnHold or CardState.NotSeen);
         int shortOf = cards.Count(card => card.State == CardState.FormattedShort);
         return cards.Length == 0 ? "no card known"
-            : $"✗ {held} on hold or never read, ✓ {cards.Count(card => card.State == CardState.MayBeFormatted)} may be formatted{(shortOf > 0 ? $", ▲ {shortOf} formatted and short of copies" : "")}";
+            : $"{(shortOf > 0 ? $"▲ {shortOf} formatted and short of copies, " : "")}{(held > 0 ? $"✗ {held} on hold or never read, " : "")}✓ {cards.Count(card => card.State == CardState.MayBeFormatted)} may be formatted";
     }
 }
