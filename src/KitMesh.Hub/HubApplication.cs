@@ -52,6 +52,9 @@ public sealed class HubApplication : IAsyncDisposable
     /// <summary>What the hub is made of, for tests in this house.</summary>
     internal HubCore Core => _core;
 
+    /// <summary>Its links to other hubs, for tests in this house.</summary>
+    internal LinkBook Links => _web.Services.GetRequiredService<LinkBook>();
+
     /// <summary>Starts a hub. When this returns, it answers, and what its journal holds is merged.</summary>
     /// <param name="options">How it runs.</param>
     /// <param name="clocks">Its clocks.</param>

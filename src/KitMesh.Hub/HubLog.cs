@@ -56,4 +56,10 @@ internal static partial class HubLog
 
     [LoggerMessage(17, LogLevel.Warning, "{Hub}: {Words} Reports are kept here and passed on later.")]
     public static partial void LinkDown(ILogger log, Uri hub, string words);
+
+    [LoggerMessage(18, LogLevel.Warning, "The link to {Peer} has carried its {Budget} bytes of today. It rests until tomorrow; reports are kept.")]
+    public static partial void BudgetSpent(ILogger log, NodeId peer, long budget);
+
+    [LoggerMessage(19, LogLevel.Warning, "The trip file calls the hub at {Hub} {Expected}, and it calls itself {Peer}: mend the file.")]
+    public static partial void OtherName(ILogger log, Uri hub, NodeId expected, NodeId peer);
 }

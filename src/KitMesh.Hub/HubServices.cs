@@ -56,6 +56,7 @@ internal static class HubServices
         services.AddSingleton<KitIntake>();
         services.AddSingleton<SignOfLife>();
         services.AddSingleton<SessionHost>();
+        services.AddSingleton<LinkBook>();
         services.AddSingleton<HubLinks>();
         services.AddSingleton<FailedCopies>();
         services.AddSingleton<ReadingHistory>();

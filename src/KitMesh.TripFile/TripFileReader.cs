@@ -40,6 +40,7 @@ public static class TripFileReader
         ValueList<TripProblem> problems = ledger.Problems.OrderBy(problem => problem.Line).ToValueList();
         return ledger.HasErrors ? new TripRefused(problems) : new TripRead(ledger.Items.ToValueList(), problems)
         {
+            Links = ledger.Links.ToValueList(),
             Extras = new PlanExtras(ledger.Gear.ToValueList(), ledger.Choices.ToValueList()),
         };
     }

@@ -1,4 +1,5 @@
 using KitMesh.Domain;
+using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Kit;
 using KitMesh.Domain.Planning;
 
@@ -17,6 +18,9 @@ public abstract record TripFileResult
 /// <param name="Questions">What looks odd and was taken as written.</param>
 public sealed record TripRead(ValueList<KitItem> Items, ValueList<TripProblem> Questions) : TripFileResult
 {
+    /// <summary>Links between hubs: the hubs that read the file keep to them, and they are never reported.</summary>
+    public ValueList<HubLink> Links { get; init; } = [];
+
     /// <summary>What the file tells for plans only: it is never reported.</summary>
     public PlanExtras Extras { get; init; } = PlanExtras.None;
 }

@@ -182,6 +182,7 @@ internal sealed class SimulatedNode
             FrameBytes = 4096 << _world.Random.Below(4),
             FrameReports = _world.Random.Between(1, 60),
             DurableTimeout = Duration.FromSeconds(15),
+            TermsOf = _world.HasThinLinks ? _ => new LinkTerms(ReportUrgency.IsUrgent, new SimulatedMeter(_world)) : null,
         };
         return new ExchangeSession(options, _view!, _budget, _pairs, () => null, Moment());
     }

@@ -29,6 +29,7 @@ internal sealed class World
         Random = new SeededRandom(seed);
         Mutant = mutant;
         Trace = new Trace(words);
+        HasThinLinks = seed % 5 is 0 or 2;
         Plan = new WorldPlan(Random);
         _draw = new ReportDraw((int)(seed & int.MaxValue));
         Build();
@@ -39,6 +40,9 @@ internal sealed class World
     internal Mutant Mutant { get; }
 
     internal WorldPlan Plan { get; }
+
+    /// <summary>Hubs send what is urgent and new first, and at times their budgets are spent. Drawn from the seed itself, so that worlds without are as before.</summary>
+    internal bool HasThinLinks { get; }
 
     internal Trace Trace { get; }
 

@@ -5,6 +5,7 @@ using KitMesh.Domain.Kit;
 using KitMesh.Domain.Reports;
 using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Ingest;
+using KitMesh.Hub.Links;
 using KitMesh.Protocol.Exchange;
 using KitMesh.Protocol.Kit;
 using V1 = KitMesh.Protocol.V1;
@@ -12,17 +13,26 @@ using V1 = KitMesh.Protocol.V1;
 namespace KitMesh.Hub.Grpc;
 
 /// <summary>Reports in: sessions, pushes and declarations.</summary>
-internal sealed class MeshGrpcService(SessionHost sessions, PushIntake pushes, KitIntake kit) : V1.MeshService.MeshServiceBase
+internal sealed class MeshGrpcService(SessionHost sessions, LinkBook links, PushIntake pushes, KitIntake kit) : V1.MeshService.MeshServiceBase
 {
     public override async Task Exchange(
         IAsyncStreamReader<V1.ExchangeRequest> requestStream,
         IServerStreamWriter<V1.ExchangeResponse> responseStream,
-        ServerCallContext context) =>
+        ServerCallContext context)
+    {
+        // Whose link it is, and so what counts it, is known from hello on.
+        LinkMeter? meter = null;
         await sessions.RunAsync(
-            Frames(requestStream, context.CancellationToken),
-            frame => responseStream.WriteAsync(new V1.ExchangeResponse { Frame = FrameCodec.Write(frame) }, context.CancellationToken),
+            FramesAsync(requestStream, peer => meter = links.MeterOf(peer), bytes => meter?.Count(bytes), context.CancellationToken),
+            frame =>
+            {
+                var response = new V1.ExchangeResponse { Frame = FrameCodec.Write(frame) };
+                meter?.Count(response.CalculateSize());
+                return responseStream.WriteAsync(response, context.CancellationToken);
+            },
             context.CancellationToken,
             CallerGate.Of(context)).ConfigureAwait(false);
+    }
 
     public override Task<V1.PushResponse> Push(V1.PushRequest request, ServerCallContext context)
     {
@@ -45,11 +55,22 @@ internal sealed class MeshGrpcService(SessionHost sessions, PushIntake pushes, K
         return new V1.DeclareKitResponse { Declared = (uint)outcome.Declared, Unchanged = (uint)outcome.Unchanged, Withdrawn = (uint)outcome.Withdrawn };
     }
 
-    private static async IAsyncEnumerable<SessionFrame> Frames(IAsyncStreamReader<V1.ExchangeRequest> stream, [EnumeratorCancellation] CancellationToken cancellation)
+    private static async IAsyncEnumerable<SessionFrame> FramesAsync(
+        IAsyncStreamReader<V1.ExchangeRequest> stream,
+        Action<NodeId> met,
+        Action<int> count,
+        [EnumeratorCancellation] CancellationToken cancellation)
     {
         await foreach (V1.ExchangeRequest request in stream.ReadAllAsync(cancellation).ConfigureAwait(false))
         {
-            yield return FrameCodec.Read(request.Frame);
+            SessionFrame frame = FrameCodec.Read(request.Frame);
+            if (frame is HelloFrame { Role: NodeRole.Hub } hello)
+            {
+                met(hello.Node);
+            }
+
+            count(request.CalculateSize());
+            yield return frame;
         }
     }
 }

@@ -4,6 +4,7 @@ using KitMesh.Domain.Reports;
 using KitMesh.Domain.State;
 using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Ingest;
+using KitMesh.Hub.Links;
 using KitMesh.Protocol.Certificates;
 using KitMesh.Sync.Journal;
 using KitMesh.Sync.Session;
@@ -25,6 +26,7 @@ internal sealed class SessionHost(
     MergedView view,
     ClockPairLog clockPairs,
     HubOptions options,
+    LinkBook links,
     HubClocks clocks,
     IHostApplicationLifetime lifetime,
     ILogger<SessionHost> log)
@@ -130,6 +132,7 @@ internal sealed class SessionHost(
                     FoldVersion = TripState.FoldVersion,
                     ExpectedPeer = caller?.Node,
                     PeerMayBeHub = caller?.HasAny(MeshRoles.Hub) ?? true,
+                    TermsOf = host.Links.TermsOf,
                     PeerMayRelay = caller?.HasAny(MeshRoles.Hub) ?? true,
                 },
                 host.Intake.Journal,
@@ -370,6 +373,8 @@ internal sealed class SessionHost(
     private MergedView View => view;
 
     private HubOptions Options => options;
+
+    private LinkBook Links => links;
 
     private HubClocks Clocks => clocks;
 

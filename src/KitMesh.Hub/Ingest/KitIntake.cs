@@ -2,6 +2,7 @@ using KitMesh.Domain;
 using KitMesh.Domain.Kit;
 using KitMesh.Domain.Reports;
 using KitMesh.Hub.Grpc;
+using KitMesh.Hub.Links;
 using KitMesh.Sync.Journal;
 using KitMesh.TripFile;
 using Microsoft.Extensions.Logging;
@@ -9,7 +10,7 @@ using Microsoft.Extensions.Logging;
 namespace KitMesh.Hub.Ingest;
 
 /// <summary>Declares kit: one report of this hub for each item that is new, changed or gone.</summary>
-internal sealed class KitIntake(ReportIntake intake, MergedView view, ILogger<KitIntake> log) : IDisposable
+internal sealed class KitIntake(ReportIntake intake, MergedView view, LinkBook links, ILogger<KitIntake> log) : IDisposable
 {
     // One declaration at a time: each compares with what the one before it left.
     private readonly SemaphoreSlim _one = new(1);
@@ -67,6 +68,7 @@ internal sealed class KitIntake(ReportIntake intake, MergedView view, ILogger<Ki
                     HubLog.TripQuestion(log, question.ToString());
                 }
 
+                links.Take(file, read);
                 Outcome outcome = await DeclareAsync(read.Items, whole: true, cancellation).ConfigureAwait(false);
                 HubLog.TripDeclared(log, file, outcome.Declared, outcome.Withdrawn);
                 break;

@@ -1,3 +1,4 @@
+using System.Net.Sockets;
 using System.Runtime.CompilerServices;
 using Grpc.Core;
 using Grpc.Net.Client;
@@ -14,13 +15,15 @@ namespace KitMesh.Hub.Links;
 
 /// <summary>One call to another hub, from dialling to the end of its session.</summary>
 /// <param name="hub">Its address.</param>
+/// <param name="meter">Counts its bytes; null without a budget.</param>
 /// <param name="identity">Who this hub is; null on one that asks nobody, which dials its own machine only.</param>
 /// <param name="rights">Who is no longer trusted.</param>
 /// <param name="sessions">Drives the session.</param>
 /// <param name="met">Told once who answers.</param>
-internal sealed class HubDial(Uri hub, HubIdentity? identity, RightsBook rights, SessionHost sessions, Action<NodeId> met)
+internal sealed class HubDial(Uri hub, LinkMeter? meter, HubIdentity? identity, RightsBook rights, SessionHost sessions, Action<NodeId> met)
 {
     private static readonly TimeSpan AnswersWithin = TimeSpan.FromSeconds(30);
+    private static readonly TimeSpan SpentGrace = TimeSpan.FromSeconds(3);
     private static readonly TimeSpan ConnectTimeout = TimeSpan.FromSeconds(10);
     private TrustVerdict.Member? _shown;
     private volatile RpcException? _refused;
@@ -45,7 +48,11 @@ internal sealed class HubDial(Uri hub, HubIdentity? identity, RightsBook rights,
             }
         }
 
+        // What is under way may still be acknowledged; then the link rests until tomorrow.
+        void CutWhenSpent() => over.CancelAfter(SpentGrace);
+
         rights.Changed += CutWhenRevoked;
+        meter?.Spent += CutWhenSpent;
         try
         {
             using AsyncDuplexStreamingCall<V1.ExchangeRequest, V1.ExchangeResponse> call =
@@ -60,7 +67,7 @@ internal sealed class HubDial(Uri hub, HubIdentity? identity, RightsBook rights,
                 _shown is { } shown ? new Caller(shown.Node, shown.Roles, shown.Issuer, CallerWay.Certificate) : null,
                 () => EndAsync(call.RequestStream)).ConfigureAwait(false);
             stop.ThrowIfCancellationRequested();
-            return _refused is { } refused ? Refusal(refused) : end;
+            return _refused is { } refused ? Refusal(refused) : IsSpent ? Rest : end;
         }
 #pragma warning disable CA1031 // The one door: whatever the other hub or the link does, this hub goes on.
         catch (Exception failure)
@@ -70,13 +77,19 @@ internal sealed class HubDial(Uri hub, HubIdentity? identity, RightsBook rights,
             stop.ThrowIfCancellationRequested();
             return failure is RpcException { StatusCode: StatusCode.Unauthenticated or StatusCode.PermissionDenied } refused
                 ? Refusal(refused)
+                : IsSpent ? Rest
                 : new SessionAction.Closed(ByeReason.Unknown, Words(failure), ByPeer: true);
         }
         finally
         {
             rights.Changed -= CutWhenRevoked;
+            meter?.Spent -= CutWhenSpent;
         }
     }
+
+    private bool IsSpent => meter is { HasRoom: false };
+
+    private static SessionAction.Closed Rest => new(ByeReason.GoingAway, "The day's budget is spent.", ByPeer: false);
 
     private SocketsHttpHandler Handler()
     {
@@ -87,7 +100,27 @@ internal sealed class HubDial(Uri hub, HubIdentity? identity, RightsBook rights,
         handler.KeepAlivePingDelay = TimeSpan.FromMinutes(1);
         handler.KeepAlivePingTimeout = TimeSpan.FromSeconds(20);
         handler.KeepAlivePingPolicy = HttpKeepAlivePingPolicy.WithActiveRequests;
+        if (meter is not null)
+        {
+            handler.ConnectCallback = ConnectAsync;
+        }
+
         return handler;
+    }
+
+    private async ValueTask<Stream> ConnectAsync(SocketsHttpConnectionContext context, CancellationToken cancellation)
+    {
+        var socket = new Socket(SocketType.Stream, ProtocolType.Tcp) { NoDelay = true };
+        try
+        {
+            await socket.ConnectAsync(context.DnsEndPoint, cancellation).ConfigureAwait(false);
+            return new CountingStream(socket, meter!.Count);
+        }
+        catch
+        {
+            socket.Dispose();
+            throw;
+        }
     }
 
     private async IAsyncEnumerable<SessionFrame> FramesAsync(IAsyncStreamReader<V1.ExchangeResponse> stream, [EnumeratorCancellation] CancellationToken cancellation)

@@ -15,7 +15,7 @@ namespace KitMesh.Hub.Links;
 /// side only that dials, and a loop of hubs ends because each sends only what the other's ranges lack.
 /// </remarks>
 internal sealed class HubLinks(
-    HubOptions options,
+    LinkBook book,
     HubClocks clocks,
     SessionHost sessions,
     RightsBook rights,
@@ -24,6 +24,9 @@ internal sealed class HubLinks(
 {
     /// <summary>Pause after an end that only a person can mend: it is tried again all the same, since the other side may be mended.</summary>
     private static readonly TimeSpan PersonMustAct = TimeSpan.FromMinutes(5);
+
+    /// <summary>A link whose budget is spent is looked at this often for the new day.</summary>
+    private static readonly TimeSpan LookForTomorrow = TimeSpan.FromSeconds(20);
 
     /// <summary>A link that stood this long is dialled again soon; one that breaks at once, with growing pauses.</summary>
     private static readonly TimeSpan StoodLong = TimeSpan.FromSeconds(10);
@@ -34,25 +37,48 @@ internal sealed class HubLinks(
     private Task _running = Task.CompletedTask;
 
     /// <summary>Begins to dial.</summary>
-    public void Start() => _running = Task.WhenAll(options.Hubs.Select(hub => Task.Run(() => KeepAsync(hub))));
+    public void Start() => _running = Task.WhenAll([.. book.Dials.Select(dial => Task.Run(() => KeepAsync(dial.Hub, dial.Link))), Task.Run(SaveAsync)]);
 
     /// <inheritdoc/>
     public async ValueTask DisposeAsync()
     {
         await _stop.CancelAsync().ConfigureAwait(false);
         await _running.ConfigureAwait(false);
+        book.Save();
         _stop.Dispose();
     }
 
-    private async Task KeepAsync(Uri hub)
+    private async Task SaveAsync()
+    {
+        using var timer = new PeriodicTimer(TimeSpan.FromMinutes(1), clocks.Machine);
+        try
+        {
+            while (await timer.WaitForNextTickAsync(_stop.Token).ConfigureAwait(false))
+            {
+                book.Save();
+            }
+        }
+        catch (OperationCanceledException)
+        {
+            // The hub is stopping.
+        }
+    }
+
+    private async Task KeepAsync(Uri hub, HubLink? link)
     {
         var backoff = new Backoff(RandomNumber(hub));
+        LinkMeter? meter = link is null ? null : book.MeterOf(link.To);
         try
         {
             while (true)
             {
+                while (meter is { HasRoom: false })
+                {
+                    await Task.Delay(LookForTomorrow, clocks.Machine, _stop.Token).ConfigureAwait(false);
+                }
+
                 long began = clocks.Machine.GetTimestamp();
-                var dial = new HubDial(hub, identity, rights, sessions, name => Met(hub, name));
+                var dial = new HubDial(hub, meter, identity, rights, sessions, name => Met(hub, link?.To, name));
                 SessionAction.Closed end = await dial.RunAsync(clocks.Machine, _stop.Token).ConfigureAwait(false);
                 if (dial.Reached && clocks.Machine.GetElapsedTime(began) >= StoodLong)
                 {
@@ -74,8 +100,13 @@ internal sealed class HubLinks(
         }
     }
 
-    private void Met(Uri hub, NodeId peer)
+    private void Met(Uri hub, NodeId? expected, NodeId peer)
     {
+        if (expected is { } name && name != peer)
+        {
+            HubLog.OtherName(log, hub, name, peer);
+        }
+
         _lastWords.TryRemove(hub, out _);
         HubLog.LinkStands(log, hub, peer);
     }

@@ -88,6 +88,8 @@ public sealed partial class ExchangeSession
 
         _peer = hello;
         _credit = hello.CreditBytes;
+        _terms = hello.Role == NodeRole.Hub ? _options.TermsOf?.Invoke(hello.Node) : null;
+        _plan.Bind(_terms);
         _actions.Enqueue(new SessionAction.PeerKnown(hello));
         foreach (OriginHolding held in _journal.Have())
         {
@@ -185,6 +187,14 @@ public sealed partial class ExchangeSession
         else if (here is not null)
         {
             Acknowledge(mine.Origin, progress, theirs.ChainSequence);
+        }
+
+        // A link that sends the newest first makes gaps that it will fill; comparing behind each in every session would cost
+        // more than it finds, and once they are filled the chains tell. A gap that nobody fills is compared behind.
+        ulong next = common + 1;
+        if (_terms is not null && (mine.Kept.Contains(next) || theirs.Ranges.Contains(next)))
+        {
+            return;
         }
 
         // Past the chains (behind a gap) only contents can be compared.

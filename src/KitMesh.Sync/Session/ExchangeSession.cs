@@ -47,6 +47,7 @@ public sealed partial class ExchangeSession
     private Duration _lastAnswer;
     private Duration _nextFingerprint = Duration.MinValue;
     private HelloFrame? _peer;
+    private LinkTerms? _terms;
     private long _credit;
     private long _lastTicket;
     private bool _saidHoldings;

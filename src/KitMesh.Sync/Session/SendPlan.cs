@@ -6,6 +6,7 @@ using KitMesh.Sync.Journal;
 namespace KitMesh.Sync.Session;
 
 /// <summary>Decides which reports go to the peer next: what it lacks, origin by origin in turn, and the other sides of forks.</summary>
+/// <remarks>Without terms the oldest go first. With terms the urgent ones do, and of the rest the newest (<see cref="UrgentScan"/>).</remarks>
 /// <param name="journal">What is durable here; nothing else is ever sent.</param>
 /// <param name="options">Sizes of frames.</param>
 /// <param name="progress">What the peer has and was sent.</param>
@@ -14,20 +15,37 @@ internal sealed class SendPlan(IJournalView journal, SessionOptions options, Pro
     /// <summary>The most single reports queued for forks; what does not fit is found again in the next session.</summary>
     private const int MaxSingles = 4_096;
 
-    private readonly Queue<OriginId> _turns = new();
-    private readonly HashSet<OriginId> _queued = [];
+    /// <summary>What is made ready at once under terms: a budget is passed by no more than this, and the largest report fits.</summary>
+    private const long MostReady = ReportsFrame.MaxReportBytes + ReportsFrame.CostPerReport;
+
+    private readonly OriginTurns _turns = new();
+    private readonly OriginTurns _urgent = new();
     private readonly Queue<(OriginId Origin, ReportContent Content)> _singles = new();
     private readonly Queue<ReportsFrame> _ready = new();
+    private LinkTerms? _terms;
+    private UrgentScan? _scan;
 
-    /// <summary>Whether nothing is left to send now.</summary>
-    public bool IsEmpty => _turns.Count == 0 && _singles.Count == 0 && _ready.Count == 0;
+    /// <summary>Whether nothing is left to send now; what waits for tomorrow's budget does not count.</summary>
+    public bool IsEmpty => _singles.Count == 0 && _ready.Count == 0 && (_urgent.Count == 0 || !HasRoom) && (_turns.Count == 0 || !HasRoomForReadings);
+
+    private bool HasRoom => _terms?.Meter is not { HasRoom: false };
+
+    private bool HasRoomForReadings => _terms?.Meter is not { HasRoomForReadings: false };
+
+    /// <summary>The peer is known, and with it the link.</summary>
+    public void Bind(LinkTerms? terms)
+    {
+        _terms = terms;
+        _scan = terms is null ? null : new UrgentScan(journal, options, terms);
+    }
 
     /// <summary>An origin may have something that the peer lacks.</summary>
     public void Look(OriginId origin)
     {
-        if (_queued.Add(origin))
+        _turns.Add(origin);
+        if (_scan is not null)
         {
-            _turns.Enqueue(origin);
+            _urgent.Add(origin);
         }
     }
 
@@ -48,7 +66,9 @@ internal sealed class SendPlan(IJournalView journal, SessionOptions options, Pro
         damage = null;
         while (_ready.Count == 0)
         {
-            bool more = _singles.Count > 0 ? ReadSingle() : _turns.Count > 0 && ReadTurn(credit, out damage);
+            bool more = _singles.Count > 0 ? ReadSingle()
+                : _urgent.Count > 0 ? HasRoom && ReadUrgent(Math.Min(credit, MostReady))
+                : _turns.Count > 0 && HasRoomForReadings && ReadTurn(_terms is null ? credit : Math.Min(credit, MostReady), out damage);
             if (!more)
             {
                 return null;
@@ -74,15 +94,35 @@ internal sealed class SendPlan(IJournalView journal, SessionOptions options, Pro
         return true;
     }
 
+    private SequenceRanges Needed(OriginId origin, OriginProgress seen) =>
+        journal.Have(origin) is { } mine ? mine.Kept.Except(seen.PeerHas).Except(seen.Sent) : SequenceRanges.Empty;
+
+    private bool ReadUrgent(long credit)
+    {
+        OriginId origin = _urgent.Now;
+        OriginProgress seen = progress.Of(origin);
+        switch (_scan!.Look(origin, Needed(origin, seen), seen, credit, _ready))
+        {
+            case UrgentScan.Outcome.Waits:
+                return false;
+            case UrgentScan.Outcome.Done:
+                _urgent.End();
+                return true;
+            default:
+                _urgent.Pass();
+                return true;
+        }
+    }
+
     private bool ReadTurn(long credit, out JournalDamage? damage)
     {
         damage = null;
-        OriginId origin = _turns.Peek();
+        OriginId origin = _turns.Now;
         OriginProgress seen = progress.Of(origin);
-        SequenceRanges needed = journal.Have(origin) is { } mine ? mine.Kept.Except(seen.PeerHas).Except(seen.Sent) : SequenceRanges.Empty;
+        SequenceRanges needed = Needed(origin, seen);
         if (needed.IsEmpty)
         {
-            _queued.Remove(_turns.Dequeue());
+            _turns.End();
             return true;
         }
 
@@ -91,10 +131,7 @@ internal sealed class SendPlan(IJournalView journal, SessionOptions options, Pro
             return false;
         }
 
-        // No more than a frame takes: what is read beyond it would be read again for the next.
-        SequenceRange range = needed[0].Count <= (ulong)options.FrameReports
-            ? needed[0]
-            : new SequenceRange(needed[0].First, needed[0].First + (ulong)options.FrameReports - 1);
+        SequenceRange range = Part(needed, seen);
         JournalRead read = journal.Read(origin, range, (int)Math.Min(options.FrameBytes, credit));
         damage = read.Damage;
         if (read.Reports.Count == 0)
@@ -106,14 +143,30 @@ internal sealed class SendPlan(IJournalView journal, SessionOptions options, Pro
         }
 
         ulong last = Fill(origin, read.Reports, credit);
-        if (last == 0 && (last = Part(origin, read.Reports)) == 0)
+        if (last == 0 && (last = Split(origin, read.Reports)) == 0)
         {
             return false;
         }
 
         seen.Sent = seen.Sent.With(new SequenceRange(range.First, last));
-        _turns.Enqueue(_turns.Dequeue());
+        _turns.Pass();
         return true;
+    }
+
+    /// <summary>No more than a frame takes: what is read beyond it would be read again for the next.</summary>
+    private SequenceRange Part(SequenceRanges needed, OriginProgress seen)
+    {
+        ulong most = (ulong)options.FrameReports;
+
+        // Gaps are filled from below once there are many: else a peer would go on with ever more ranges.
+        if (_scan is null || seen.PeerHas.Union(seen.Sent).Count >= UrgentScan.MostFragments)
+        {
+            SequenceRange oldest = needed[0];
+            return oldest.Count <= most ? oldest : new SequenceRange(oldest.First, oldest.First + most - 1);
+        }
+
+        SequenceRange newest = needed[^1];
+        return newest.Count <= most ? newest : new SequenceRange(newest.Last - most + 1, newest.Last);
     }
 
     /// <summary>
@@ -121,7 +174,7 @@ internal sealed class SendPlan(IJournalView journal, SessionOptions options, Pro
     /// report's cost always does.
     /// </summary>
     /// <returns>The sequence; 0 when it is not forked.</returns>
-    private ulong Part(OriginId origin, IReadOnlyList<RawReport> reports)
+    private ulong Split(OriginId origin, IReadOnlyList<RawReport> reports)
     {
         ulong sequence = reports[0].Key.Sequence;
         if (reports.Count == 1 || reports[1].Key.Sequence != sequence)

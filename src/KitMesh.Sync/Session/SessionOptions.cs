@@ -34,6 +34,9 @@ public sealed record SessionOptions
     /// <summary>Whether the peer may call itself a hub: its certificate says so, or nobody has certificates. True when not said.</summary>
     public bool PeerMayBeHub { get; init; } = true;
 
+    /// <summary>What holds on the link to a hub; null, the default, and null for a hub: the link is good, and the oldest reports go first.</summary>
+    public Func<NodeId, LinkTerms?>? TermsOf { get; init; }
+
     /// <summary>Bytes of credit that a session would like. From 128 KiB to 64 MiB; 1 MiB when not said.</summary>
     public long Window { get; init; } = 1 << 20;
 

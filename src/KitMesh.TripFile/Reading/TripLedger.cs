@@ -1,4 +1,5 @@
 using KitMesh.Domain;
+using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Kit;
 using KitMesh.Domain.Planning;
 using KitMesh.Domain.Reports;
@@ -14,6 +15,9 @@ internal sealed class TripLedger(string file)
 
     /// <summary>Items of sound entries, in the file's order.</summary>
     public List<KitItem> Items { get; } = [];
+
+    /// <summary>Links of sound entries, for hubs only.</summary>
+    public List<HubLink> Links { get; } = [];
 
     /// <summary>Gear of sound entries, for plans only.</summary>
     public List<Gear> Gear { get; } = [];

@@ -26,6 +26,7 @@ internal static class SectionCatalogue
         new CopyRuleSection(),
         new LossFigureSection(),
         new AgentSection(),
+        new LinkSection(),
         new GearSection(),
         new ChoiceSection(),
     ];
