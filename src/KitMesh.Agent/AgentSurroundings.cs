@@ -1,4 +1,5 @@
 using KitMesh.Domain.Time;
+using NodaTime;
 
 namespace KitMesh.Agent;
 
@@ -15,4 +16,8 @@ public sealed record AgentSurroundings(
     IDeviceClock Clock,
     Func<ulong> DrawId,
     string Version,
-    Action<string> Say);
+    Action<string> Say)
+{
+    /// <summary>The shortest recheck age that the copy rules of a trip file declare; null for none. Default: never any.</summary>
+    public Func<string, Duration?> RecheckAgeIn { get; init; } = static _ => null;
+}

@@ -18,6 +18,7 @@ internal sealed class SampleIntake(
 {
     private readonly Lock _gate = new();
     private readonly Dictionary<KitId, LoadReading> _loads = [];
+    private readonly Dictionary<KitId, BatteryReading> _batteries = [];
 
     /// <summary>The newest reading of a load, for the agent's own state.</summary>
     public LoadReading? Load(KitId? load)
@@ -25,6 +26,15 @@ internal sealed class SampleIntake(
         lock (_gate)
         {
             return load is { } name && _loads.TryGetValue(name, out LoadReading? reading) ? reading : null;
+        }
+    }
+
+    /// <summary>The newest reading of a pack or bank, for readers that must know whether there is power to spare.</summary>
+    public BatteryReading? Battery(KitId pack)
+    {
+        lock (_gate)
+        {
+            return _batteries.GetValueOrDefault(pack);
         }
     }
 
@@ -67,6 +77,11 @@ internal sealed class SampleIntake(
             if (sample.Body is LoadReading load)
             {
                 _loads[load.Load] = load;
+            }
+
+            if (sample is { Taken: null, Body: BatteryReading battery })
+            {
+                _batteries[battery.Pack] = battery;
             }
 
             Duration at = Duration.FromNanoseconds(monotonic);

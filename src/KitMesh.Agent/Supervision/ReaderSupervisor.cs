@@ -82,6 +82,11 @@ internal sealed class ReaderSupervisor(
     {
         string plain = new([.. name.Select(c => char.IsAsciiLetterOrDigit(c) ? c : '-').Take(40)]);
         string folder = Path.Combine(options.DataFolder, "readers", $"{plain}-{XxHash3.HashToUInt64(Encoding.UTF8.GetBytes(name)):x16}");
-        return new ReaderContext(surroundings.MachineTime, surroundings.Pace, surroundings.Clock, folder, counters.CountWakeUp);
+        return new ReaderContext(surroundings.MachineTime, surroundings.Pace, surroundings.Clock, folder, counters.CountWakeUp)
+        {
+            LoadNow = load => intake.Load(load),
+            BatteryNow = intake.Battery,
+            RecheckAgeIn = surroundings.RecheckAgeIn,
+        };
     }
 }

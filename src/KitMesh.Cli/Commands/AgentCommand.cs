@@ -41,7 +41,10 @@ internal sealed class AgentCommand : ICommandFile
         _parent.Start(run);
         RunClocks clocks = _world.Read(run, ClockTrust.HardwareClock);
         string version = typeof(AgentCommand).Assembly.GetName().Version?.ToString(3) ?? "0";
-        var surroundings = new AgentSurroundings(clocks.Machine, clocks.Pace, clocks.Device, run.Surroundings.Ids, version, run.Talk.Say);
+        var surroundings = new AgentSurroundings(clocks.Machine, clocks.Pace, clocks.Device, run.Surroundings.Ids, version, run.Talk.Say)
+        {
+            RecheckAgeIn = TripText.RecheckAgeIn,
+        };
         AgentHost agent = AgentHost.Open(options, surroundings, out string? why)
             ?? throw CommandFault.BadInput($"Agent {options.Node} cannot start: {why}");
         await using (agent)

@@ -2,6 +2,7 @@ using System.CommandLine;
 using KitMesh.Cli.Commands.Offloading;
 using KitMesh.Cli.Frame;
 using KitMesh.Disk.Media;
+using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
 using KitMesh.Offload.Drives;
 using KitMesh.Offload.Engine;
@@ -42,6 +43,7 @@ internal sealed class OffloadCommand : ICommandFile
     private readonly Option<bool> _protect = OptionKit.Switch("--protect", "Make the card's mount read-only first. Needs root.");
 
     private readonly DriveWeather _weather = new();
+    private readonly WattMeter _meter = new();
 
     /// <inheritdoc/>
     public Command Build(Surroundings surroundings)
@@ -50,7 +52,7 @@ internal sealed class OffloadCommand : ICommandFile
         {
             _from, _to, _card, _source, _copies, _hash, _template, _order, _reread, _fitDays, _noManifest, _damagedOk, _protect,
         };
-        foreach (Option option in _weather.Options)
+        foreach (Option option in _weather.Options.Concat(_meter.Options))
         {
             command.Options.Add(option);
         }
@@ -62,10 +64,12 @@ internal sealed class OffloadCommand : ICommandFile
     {
         OffloadRequest request = Request(run);
         _weather.Check(run, run.Get(_to));
+        _meter.Check(run);
         var progress = new OffloadProgress();
         var json = new OffloadJson(run);
         var engine = new OffloadEngine(run.Surroundings.World, run.Surroundings.Machine, run.Surroundings.Ids);
         Action<ReportBody> listener = run.Json ? json.Tell : static _ => { };
+        long start = run.Surroundings.Machine.GetTimestamp();
         Task<OffloadResult> work = Task.Factory.StartNew(
             () => engine.Run(request, listener, progress, run.Stop), CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default);
         await OffloadScreen.ShowAsync(run, progress, work);
@@ -74,6 +78,7 @@ internal sealed class OffloadCommand : ICommandFile
             case OffloadResult.Refused refused:
                 throw CommandFault.BadInput(string.Join("\n         ", refused.Problems), "Nothing was written.");
             case OffloadResult.Ran { Outcome: var outcome }:
+                _meter.Keep(run, run.Surroundings.Machine.GetElapsedTime(start), Moved(request, outcome));
                 CardVerdict verdict = outcome.Verdict(run.Get(_damagedOk));
                 if (run.Json)
                 {
@@ -89,6 +94,12 @@ internal sealed class OffloadCommand : ICommandFile
                 throw new System.Diagnostics.UnreachableException();
         }
     }
+
+    // What was proven now was written once and read once.
+    private static IReadOnlyList<(string Root, ByteCount Moved)> Moved(OffloadRequest request, OffloadOutcome outcome) =>
+    [
+        .. request.Drives.Select((drive, i) => (drive.Root, new ByteCount(2 * outcome.Clips.Where(clip => clip.Copies[i].State == CopyState.Verified).Sum(clip => clip.Size.Value)))),
+    ];
 
     private OffloadRequest Request(CommandRun run)
     {

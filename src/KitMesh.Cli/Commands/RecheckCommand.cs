@@ -4,6 +4,7 @@ using KitMesh.Cli.Commands.Offloading;
 using KitMesh.Cli.Frame;
 using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
+using KitMesh.Offload.Drives;
 using KitMesh.Offload.Handover;
 using KitMesh.Offload.Recheck;
 using NodaTime;
@@ -26,16 +27,29 @@ internal sealed class RecheckCommand : ICommandFile
     private readonly Option<DirectoryInfo?> _handover = OptionKit.Folder("--handover", "Prove the drives against this handover (written by kitmesh export footage): no hub, no network, nothing is written.", required: false);
     private readonly Option<bool> _remount = OptionKit.Switch("--remount", "Unmount each drive and mount it again first, so that nothing of it is in memory. Needs root.");
     private readonly Option<double> _energy = OptionKit.Number("--energy", "Watt-hours that may be spent on each drive, oldest proof first; 0 for no limit.", 0.0, 1e5, 0.0);
-    private readonly Option<double> _cost = OptionKit.Number("--joules-per-gb", "What reading a gigabyte costs, station and drive together.", 1.0, 1e5, 100.0);
+    private readonly Option<double> _cost = OptionKit.Number("--joules-per-gb", "What reading a gigabyte costs, station and drive together; 0: as measured on the drive, else 100.", 0.0, 1e5, 0.0);
+    private readonly Option<bool> _unpowered = OptionKit.Switch("--unpowered", "The drives were unplugged and without power since their copies were written: copies of before are then proven power-cycled. Refused where the machine knows better.");
+
+    private readonly WattMeter _meter = new();
 
     /// <inheritdoc/>
-    public Command Build(Surroundings surroundings) => new Command("recheck", "Read the copies on drives again and compare them with their hashes.")
+    public Command Build(Surroundings surroundings)
     {
-        _drives, _olderThan, _most, _energy, _cost, _remount, _repair, _handover,
-    }.Runs(surroundings, RunAsync);
+        var command = new Command("recheck", "Read the copies on drives again and compare them with their hashes.")
+        {
+            _drives, _olderThan, _most, _energy, _cost, _remount, _unpowered, _repair, _handover,
+        };
+        foreach (Option option in _meter.Options)
+        {
+            command.Options.Add(option);
+        }
+
+        return command.Runs(surroundings, RunAsync);
+    }
 
     private async Task<ExitCode> RunAsync(CommandRun run)
     {
+        _meter.Check(run);
         if (run.Get(_handover) is { } handover)
         {
             return await HandoverRecheck.RunAsync(run, handover.FullName, run.Get(_drives));
@@ -54,20 +68,24 @@ internal sealed class RecheckCommand : ICommandFile
             var request = new RecheckRequest(root)
             {
                 OlderThan = run.Get(_olderThan) is var days and > 0 ? Duration.FromDays(days) : null,
-                MostBytes = Most(run),
+                MostBytes = Most(run, root),
+                Power = run.Get(_unpowered) ? PowerWord.WasUnpowered : PowerWord.None,
                 Remount = run.Get(_remount),
                 RepairFrom = run.Get(_repair) ?? [],
             };
             RecheckResult? result = null;
+            long start = run.Surroundings.Machine.GetTimestamp();
             await run.Talk.WithProgressAsync($"recheck {root}", say => Task.Run(() =>
                 result = new RecheckEngine(run.Surroundings.World, run.Surroundings.Ids)
                     .Run(request, listener, (done, total) => say(total > 0 ? (double)done / total : 1), run.Stop)));
-            outcomes.Add(result switch
+            RecheckOutcome outcome = result switch
             {
                 RecheckResult.Ran ran => ran.Outcome,
                 RecheckResult.Refused refused => throw CommandFault.BadInput(refused.Why, "Nothing was changed."),
                 _ => throw new System.Diagnostics.UnreachableException(),
-            });
+            };
+            _meter.Keep(run, run.Surroundings.Machine.GetElapsedTime(start), [(root, outcome.Bytes)]);
+            outcomes.Add(outcome);
         }
 
         Print(run, outcomes);
@@ -76,11 +94,12 @@ internal sealed class RecheckCommand : ICommandFile
             : ExitCode.Good;
     }
 
-    private long? Most(CommandRun run)
+    private long? Most(CommandRun run, string root)
     {
-        const double JoulesPerWattHour = 3600;
-        double[] limits = [run.Get(_most), run.Get(_energy) * JoulesPerWattHour / run.Get(_cost)];
-        return limits.Where(limit => limit > 0).ToList() is { Count: > 0 } given ? ByteCount.FromGigabytes(given.Min()).Value : null;
+        const double Unmeasured = 100;
+        var cost = new JoulesPerGigabyte(run.Get(_cost) is var told and > 0 ? told : MoveCost.Of(Path.GetFullPath(root)) is { Value: > 0 } measured ? measured.Value : Unmeasured);
+        long[] limits = [ByteCount.FromGigabytes(run.Get(_most)).Value, cost.Buys(new WattHours(run.Get(_energy))).Value];
+        return limits.Where(limit => limit > 0).ToList() is { Count: > 0 } given ? given.Min() : null;
     }
 
     private static void Print(CommandRun run, List<RecheckOutcome> outcomes)
@@ -100,6 +119,7 @@ internal sealed class RecheckCommand : ICommandFile
                     good = outcome.Good,
                     bad = outcome.Bad,
                     unlisted = outcome.Unlisted,
+                    levels = outcome.Levels,
                     left = outcome.Left.Count,
                     largestLeft = outcome.Left.Count > 0 ? outcome.Left.Max(size => size.Value) : 0,
                     stopped = outcome.Stopped,
@@ -120,7 +140,7 @@ internal sealed class RecheckCommand : ICommandFile
         foreach (RecheckOutcome outcome in outcomes)
         {
             run.Out.Heading(outcome.Copies.Count == 0 ? $"{outcome.Drive}: no copy was read" : outcome.Bad == 0 ? $"{outcome.Drive}: all {outcome.Copies.Count} copies are good" : $"{outcome.Drive}: {outcome.Bad} of {outcome.Copies.Count} copies are BAD");
-            run.Out.Line($"  {outcome.Bytes} read again from the drive.");
+            run.Out.Line($"  {outcome.Bytes} read again from the drive{(outcome.Levels.Count > 0 ? $" ({string.Join(", ", outcome.Levels.Select(level => FormattableString.Invariant($"{level.Value} {OffloadSummary.Level(level.Key)}")))})" : "")}.");
             foreach (RecheckedCopy copy in outcome.Copies.Where(copy => copy.Failure is not null))
             {
                 run.Out.Line($"  {(copy.Repaired ? "Mended" : "Bad")}: {copy.Path}: {copy.Detail}");

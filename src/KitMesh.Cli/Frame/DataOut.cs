@@ -36,7 +36,16 @@ internal sealed class DataOut
 
     /// <summary>One JSON value on one line.</summary>
     /// <param name="value">A record whose property names carry units (energyWh, temperatureC).</param>
-    public void Json<T>(T value) => _stream.WriteLine(JsonSerializer.Serialize(value, ResultJson.Options));
+    public void Json<T>(T value)
+    {
+        // In pieces: the verdict on a card of thousands of clips is megabytes of text, which need not all be in memory.
+        using (var pieces = new TextPieces(_stream))
+        {
+            JsonSerializer.Serialize(pieces, value, ResultJson.Options);
+        }
+
+        _stream.WriteLine();
+    }
 
     /// <summary>A line of plain text; brackets are not markup.</summary>
     /// <param name="text">The line.</param>

@@ -1,11 +1,29 @@
 using KitMesh.Cli.Frame;
+using KitMesh.Domain.Kit;
 using KitMesh.TripFile;
+using NodaTime;
 
 namespace KitMesh.Cli.Running;
 
 /// <summary>Reads a trip file for a command: mistakes end it with exit code 2, questions are said and passed.</summary>
 internal static class TripText
 {
+    /// <summary>The shortest recheck age among a trip file's copy rules; null when there is none, or no sound file.</summary>
+    /// <param name="file">The file.</param>
+    public static Duration? RecheckAgeIn(string file)
+    {
+        try
+        {
+            return File.Exists(file) && TripFileReader.Read(file, File.ReadAllText(file)) is TripRead read
+                ? read.Items.OfType<CopyRule>().Min(rule => rule.RecheckAge)
+                : null;
+        }
+        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
+        {
+            return null;
+        }
+    }
+
     /// <summary>The file's items; null when no file is named.</summary>
     public static TripRead? Check(CommandRun run, string? file)
     {

@@ -24,6 +24,7 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
 
     private readonly Dictionary<string, Sighting> _sightings = new(StringComparer.Ordinal);
     private readonly Dictionary<string, (long At, Celsius? Own)> _temperatures = new(StringComparer.Ordinal);
+    private readonly StationMeter _meter = new(options.Power, context);
     private readonly OffloadEngine _engine = new(
         new DeviceWallClock(context.Clock),
         context.MachineTime,
@@ -38,6 +39,7 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
         var memory = StationMemory.Load(context.StateFolder);
         var faults = new FaultLatch(name, sink);
         using var mounts = new MountWatch();
+        var recheck = new StationRecheck(options.Recheck, options, context, _meter);
         long told = context.Pace.GetTimestamp();
         bool first = true;
         while (true)
@@ -51,11 +53,19 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
                 await TellDrivesAsync(drives, sink, stop).ConfigureAwait(false);
             }
 
+            bool busy = false;
             foreach (CardPlace place in Places())
             {
-                await LookAsync(place, drives, memory, faults, sink, stop).ConfigureAwait(false);
+                busy |= await LookAsync(place, drives, memory, faults, sink, stop).ConfigureAwait(false);
             }
 
+            if (busy || await recheck.WorkAsync(drives, memory, faults, sink, stop).ConfigureAwait(false))
+            {
+                // A card may have come meanwhile, or there is more to read: look again at once.
+                continue;
+            }
+
+            _meter.SeeIdle();
             await mounts.WaitAsync(options.Interval, context.MachineTime, stop).ConfigureAwait(false);
         }
     }
@@ -63,13 +73,14 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
     /// <inheritdoc/>
     public ValueTask DisposeAsync() => ValueTask.CompletedTask;
 
-    private async Task LookAsync(CardPlace place, List<DriveTarget> drives, StationMemory memory, FaultLatch faults, ISampleSink sink, CancellationToken stop)
+    /// <returns>True when it offloaded the card.</returns>
+    private async Task<bool> LookAsync(CardPlace place, List<DriveTarget> drives, StationMemory memory, FaultLatch faults, ISampleSink sink, CancellationToken stop)
     {
         CardGlance glance = await Task.Run(() => CardGlance.At(place.Folder), stop).ConfigureAwait(false);
         if (glance.Presence != CardPresence.Card)
         {
             _sightings.Remove(place.Folder);
-            return;
+            return false;
         }
 
         long now = context.MachineTime.GetTimestamp();
@@ -83,19 +94,20 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
         bool due = sighting.DoneFor != there || (sighting.RetryAt is { } at && context.MachineTime.GetElapsedTime(at, now) >= options.Retry);
         if (!settled || !due)
         {
-            return;
+            return false;
         }
 
         if (drives.Count == 0)
         {
             await faults.RaiseAsync("drives", place.Card, $"Card {place.Card} is in, but no drive is there: it waits.", default, stop).ConfigureAwait(false);
-            return;
+            return false;
         }
 
         await faults.ClearAsync("drives", place.Card, stop).ConfigureAwait(false);
         bool good = await OffloadAsync(place, glance, drives, memory, faults, sink, stop).ConfigureAwait(false);
         sighting.DoneFor = there;
         sighting.RetryAt = good ? null : context.MachineTime.GetTimestamp();
+        return true;
     }
 
     private async Task<bool> OffloadAsync(
@@ -131,8 +143,9 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
             }
         }
 
-        OffloadResult result = await Task.Factory.StartNew(
-            () => _engine.Run(request, Tell, new OffloadProgress(), stop), CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default).ConfigureAwait(false);
+        OffloadResult result = await _meter.MeasureAsync(
+            Task.Factory.StartNew(() => _engine.Run(request, Tell, new OffloadProgress(), stop), CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default),
+            ended => ended is OffloadResult.Ran ran ? Moved(request, ran.Outcome) : []).ConfigureAwait(false);
         stop.ThrowIfCancellationRequested();
         if (result is not OffloadResult.Ran { Outcome: var outcome })
         {
@@ -155,6 +168,14 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
         memory.Keep(place.Card.Value, new StationMemory.Visit(insertion, glance.Fingerprint, glance.FilePrints));
         return outcome.Failed == 0 && outcome.CardSteady;
     }
+
+    // What was proven now was written once and read once.
+    private static IReadOnlyList<(string Root, ByteCount Moved)> Moved(OffloadRequest request, OffloadOutcome outcome) =>
+    [
+        .. request.Drives.Select(drive => (drive.Root, new ByteCount(2 * outcome.Clips
+            .Where(clip => clip.Copies.Any(copy => copy.Drive == drive.Drive && copy.State == CopyState.Verified))
+            .Sum(clip => clip.Size.Value)))),
+    ];
 
     private IEnumerable<CardPlace> Places()
     {

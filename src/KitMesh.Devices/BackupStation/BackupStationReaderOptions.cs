@@ -39,6 +39,12 @@ internal sealed record BackupStationReaderOptions(
     bool Protect,
     string? TemperatureFile)
 {
+    /// <summary>Whose power reports are the station's draw; null: nothing is measured.</summary>
+    public StationPowerOptions? Power { get; init; }
+
+    /// <summary>When copies are read again; null: never by itself.</summary>
+    public StationRecheckOptions? Recheck { get; init; }
+
     private static readonly Dictionary<string, ReadBackOrder> Orders = new(StringComparer.Ordinal)
     {
         ["automatic"] = ReadBackOrder.Automatic,
@@ -82,7 +88,11 @@ internal sealed record BackupStationReaderOptions(
             map.Has("altitude") ? new Metres(map.Number("altitude", "m", -500, 9000, null)) : null,
             map.Number("humidity", "%", 1, 100, Condensation.UnknownHumidityPercent),
             map.Flag("protect", true),
-            map.OptionalText("temperatureFile"));
+            map.OptionalText("temperatureFile"))
+        {
+            Power = StationPowerOptions.Read(map),
+            Recheck = StationRecheckOptions.Read(map),
+        };
     }
 
     private static CardPlace Card(OptionMap map)
@@ -102,7 +112,8 @@ internal sealed record BackupStationReaderOptions(
             FromFile(map, map.Text("folder", "where the drive appears")),
             map.Flag("prepare", false),
             map.Has("maxAltitude") ? new Metres(map.Number("maxAltitude", "m", 0, 20_000, null)) : null,
-            map.Has("minTemperature") ? new Celsius(map.Number("minTemperature", "°C", -60, 60, null)) : null);
+            map.Has("minTemperature") ? new Celsius(map.Number("minTemperature", "°C", -60, 60, null)) : null,
+            map.Flag("unplugCutsPower", false));
         map.RefuseUnknownKeys();
         return drive;
     }

@@ -12,4 +12,5 @@ namespace KitMesh.Devices.BackupStation;
 /// </param>
 /// <param name="MaxAltitude">Highest place where it may run; null for no limit.</param>
 /// <param name="MinTemperature">Least temperature at which it may run; null for no limit.</param>
-internal sealed record DrivePlace(KitId Drive, string Folder, bool Prepare, Metres? MaxAltitude, Celsius? MinTemperature);
+/// <param name="UnplugCutsPower">Whether the drive has no other power than its plug; then copies read again after it was unplugged are proven power-cycled.</param>
+internal sealed record DrivePlace(KitId Drive, string Folder, bool Prepare, Metres? MaxAltitude, Celsius? MinTemperature, bool UnplugCutsPower);

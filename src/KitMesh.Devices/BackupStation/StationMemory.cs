@@ -1,5 +1,6 @@
 using System.Text.Json;
 using System.Text.Json.Serialization;
+using KitMesh.Domain.Quantities;
 
 namespace KitMesh.Devices.BackupStation;
 
@@ -62,6 +63,19 @@ internal sealed class StationMemory
         Save();
     }
 
+    /// <summary>What was spent on rechecks on a day.</summary>
+    /// <param name="day">The day.</param>
+    public WattHours SpentOn(string day) => new(_shape.Recheck is { } spent && spent.Day == day ? spent.WattHours : 0);
+
+    /// <summary>Remembers what was spent on rechecks.</summary>
+    /// <param name="day">The day.</param>
+    /// <param name="energy">Spent now.</param>
+    public void Spend(string day, WattHours energy)
+    {
+        _shape = _shape with { Recheck = new Spent(day, SpentOn(day).Value + energy.Value) };
+        Save();
+    }
+
     private void Save()
     {
         Directory.CreateDirectory(Path.GetDirectoryName(_file)!);
@@ -81,7 +95,9 @@ internal sealed class StationMemory
     /// <param name="Files">One number for each file.</param>
     internal sealed record Visit(string Insertion, ulong Fingerprint, IReadOnlyList<ulong> Files);
 
-    internal sealed record Shape(Dictionary<string, Visit> Cards, Dictionary<string, string> Drives);
+    internal sealed record Shape(Dictionary<string, Visit> Cards, Dictionary<string, string> Drives, Spent? Recheck = null);
+
+    internal sealed record Spent(string Day, double WattHours);
 }
 
 /// <summary>Serializer of the station's memory.</summary>

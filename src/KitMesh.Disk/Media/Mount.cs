@@ -8,6 +8,19 @@ namespace KitMesh.Disk.Media;
 /// <param name="IsReadOnly">Whether it can only be read.</param>
 public sealed record Mount(string Root, string Type, string Source, string DeviceNumber, bool IsReadOnly)
 {
+    /// <summary>The disk that the device is, or is a part of, as the kernel names it; null when it does not say.</summary>
+    public string? Disk()
+    {
+        string folder = $"/sys/dev/block/{DeviceNumber}";
+        if (!Directory.Exists(folder))
+        {
+            return null;
+        }
+
+        string real = new DirectoryInfo(folder).ResolveLinkTarget(returnFinalTarget: true)?.FullName ?? folder;
+        return Path.GetFileName(File.Exists($"{real}/partition") ? Path.GetDirectoryName(real) : real);
+    }
+
     /// <summary>Whether the device says that it spins, so that jumping between two places costs time; null when it does not say.</summary>
     public bool? Spins()
     {

@@ -114,6 +114,27 @@ internal static unsafe partial class SystemCalls
     [LibraryImport(C, EntryPoint = "closedir", SetLastError = true)]
     public static partial int CloseFolderList(nint list);
 
+    [LibraryImport(C, EntryPoint = "mmap", SetLastError = true)]
+    private static partial nint Map(nint wish, nuint length, int protection, int flags, int file, nint offset);
+
+    [LibraryImport(C, EntryPoint = "munmap", SetLastError = true)]
+    private static partial int Unmap(void* start, nuint length);
+
+    /// <summary>Zeroed memory of its own, aligned to pages.</summary>
+    /// <param name="length">Bytes.</param>
+    /// <exception cref="OutOfMemoryException">There is none.</exception>
+    public static void* MapMemory(int length)
+    {
+        const int ReadAndWrite = 3, PrivateAndAnonymous = 0x22;
+        nint start = Map(0, (nuint)length, ReadAndWrite, PrivateAndAnonymous, -1, 0);
+        return start != -1 ? (void*)start : throw new OutOfMemoryException($"There is no memory for a buffer of {length} bytes.");
+    }
+
+    /// <summary>Gives memory back to the system.</summary>
+    /// <param name="start">Where it starts.</param>
+    /// <param name="length">Bytes.</param>
+    public static void UnmapMemory(void* start, int length) => _ = Unmap(start, (nuint)length);
+
     /// <summary>struct pollfd.</summary>
     [StructLayout(LayoutKind.Sequential)]
     internal struct PollEntry

@@ -17,6 +17,9 @@ public sealed record DriveState(
     Celsius? Temperature,
     string? Identity) : ReportBody
 {
+    /// <summary>What moving a gigabyte to or from it cost the station above its idle draw, measured; null when nobody measured.</summary>
+    public JoulesPerGigabyte? MoveCost { get; init; }
+
     /// <inheritdoc/>
     public override ReportKind Kind => ReportKind.DriveState;
 }

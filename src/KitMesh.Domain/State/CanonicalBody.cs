@@ -77,6 +77,7 @@ internal static class CanonicalBody
         writer.Byte((byte)it.Health);
         writer.Maybe(it.Temperature?.Value);
         writer.Maybe(it.Identity);
+        writer.Maybe(it.MoveCost?.Value);
     }
 
     private static void Write(CanonicalWriter writer, CardSeen it)

@@ -26,4 +26,8 @@ public sealed record HeldDrive(
     ByteCount? Free,
     Instant? OldestProof,
     DriveHealth Health,
-    bool CanTakeCopies);
+    bool CanTakeCopies)
+{
+    /// <summary>What moving a gigabyte to or from it costs, as a station measured it; null when nobody did.</summary>
+    public JoulesPerGigabyte? MoveCost { get; init; }
+}

@@ -117,7 +117,10 @@ public sealed class LedgerSnapshot
             row.Free,
             row.OldestProof,
             row.Health,
-            drive.Declared is not null && !drive.IsIntermediate && drive.Doubt is null && row.Health != DriveHealth.Failing);
+            drive.Declared is not null && !drive.IsIntermediate && drive.Doubt is null && row.Health != DriveHealth.Failing)
+        {
+            MoveCost = drive.LastState?.Fact.MoveCost,
+        };
     }
 
     private ValueList<ShotDay> Shot()

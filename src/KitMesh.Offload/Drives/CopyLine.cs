@@ -36,7 +36,8 @@ internal static class CopyLine
             InstantPattern.ExtendedIso.Format(record.Verified),
             record.Hashes.Count == 0 ? null : record.Hashes.ToDictionary(h => HashNames.Of(h.Kind), h => h.Text),
             Gone: null,
-            record.Times is { } times ? new ShapeOfTimes(times.IsSound, InstantPattern.ExtendedIso.Format(times.Start), times.Length.TotalSeconds, times.Timecode?.TotalSeconds) : null),
+            record.Times is { } times ? new ShapeOfTimes(times.IsSound, InstantPattern.ExtendedIso.Format(times.Start), times.Length.TotalSeconds, times.Timecode?.TotalSeconds) : null,
+            record.WrittenIn is { } written ? new ShapeOfAttachment(written.Boot, written.Number, written.PowerCycles) : null),
         CopyLineJson.Default.Shape));
 
     /// <summary>Writes a line that says: the copy at this path counts no more.</summary>
@@ -116,6 +117,7 @@ internal static class CopyLine
             hashes.ToValueList())
         {
             Times = TimesOf(shape),
+            WrittenIn = shape.WrittenIn is { Boot: not null } written ? new DriveAttachment(written.Boot, written.Number, written.PowerCycles) : null,
         };
         return true;
     }
@@ -150,7 +152,10 @@ internal static class CopyLine
         string Verified,
         Dictionary<string, string>? Hashes,
         string? Gone,
-        ShapeOfTimes? Times = null);
+        ShapeOfTimes? Times = null,
+        ShapeOfAttachment? WrittenIn = null);
+
+    internal sealed record ShapeOfAttachment(string Boot, long Number, long? PowerCycles);
 
     internal sealed record ShapeOfTimes(bool Sound, string Start, double Seconds, double? Timecode);
 }

@@ -51,6 +51,30 @@ internal sealed class CopyList : IDisposable
         }
     }
 
+    /// <summary>The copies in a list, without opening it for writing.</summary>
+    /// <param name="path">The file.</param>
+    /// <exception cref="IOException">It cannot be read.</exception>
+    public static IReadOnlyCollection<CopyRecord> Peek(string path)
+    {
+        Dictionary<string, CopyRecord> copies = new(StringComparer.Ordinal);
+        ReadOnlySpan<byte> rest = File.Exists(path) ? File.ReadAllBytes(path) : [];
+        while (rest.IndexOf((byte)'\n') is var end and >= 0)
+        {
+            if (CopyLine.TryRead(rest[..end], out string at, out CopyRecord? record))
+            {
+                copies.Remove(at);
+                if (record is not null)
+                {
+                    copies.Add(at, record);
+                }
+            }
+
+            rest = rest[(end + 1)..];
+        }
+
+        return copies.Values;
+    }
+
     /// <summary>Copies that may be of a file of a card: same path on the card and same size.</summary>
     /// <param name="cardPath">The path.</param>
     /// <param name="size">Bytes.</param>

@@ -29,6 +29,9 @@ public sealed record CopyRecord(
     Instant Verified,
     ValueList<HashText> Hashes)
 {
+    /// <summary>In which stretch of being attached the drive took it; null when not known. A recheck leaves it as it is.</summary>
+    public DriveAttachment? WrittenIn { get; init; }
+
     /// <summary>When the recording ran, where it tells.</summary>
     public ClipTimes? Times { get; init; }
 }

@@ -34,7 +34,7 @@ public static class DriveGlance
             }
 
             MediaVolume volume = GrantedRoom.Of(MediaFolder.Volume(root), root, identity.Room);
-            return new(identity.Drive, new ByteCount(volume.Capacity), new ByteCount(volume.Free), DriveHealth.Unknown, null, identity.Identity);
+            return new(identity.Drive, new ByteCount(volume.Capacity), new ByteCount(volume.Free), DriveHealth.Unknown, null, identity.Identity) { MoveCost = MoveCost.Of(root) };
         }
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
         {

@@ -25,14 +25,28 @@ public static class DriveHealthProbe
     /// <summary>Asks the drive under a folder.</summary>
     /// <param name="root">Where it is mounted.</param>
     /// <param name="program">The program; a path in tests.</param>
-    public static (DriveHealth Health, Celsius? Temperature) Ask(string root, string program = "smartctl")
-    {
-        if (MountTable.Of(Path.GetFullPath(root)) is not { } mount || DiskOf(mount) is not { } disk)
-        {
-            return (DriveHealth.Unknown, null);
-        }
+    public static (DriveHealth Health, Celsius? Temperature) Ask(string root, string program = "smartctl") =>
+        Answer(root, program) is { } json ? Read(json) : (DriveHealth.Unknown, null);
 
-        return Run(program, disk) is { } json ? Read(json) : (DriveHealth.Unknown, null);
+    /// <summary>What the drive under a folder answers, as JSON; null when it does not, or the program is not there.</summary>
+    /// <param name="root">Where it is mounted.</param>
+    /// <param name="program">The program; a path in tests.</param>
+    public static string? Answer(string root, string program = "smartctl") =>
+        MountTable.Of(Path.GetFullPath(root)) is { } mount && DiskOf(mount) is { } disk ? Run(program, disk) : null;
+
+    /// <summary>How often the drive was switched on, by its own count; null when it does not tell.</summary>
+    /// <param name="json">What smartctl printed.</param>
+    public static long? PowerCycles(string? json)
+    {
+        try
+        {
+            using JsonDocument? answer = json is null ? null : JsonDocument.Parse(json);
+            return answer is not null && Number(answer.RootElement, "power_cycle_count") is > 0 and { } count ? count : null;
+        }
+        catch (JsonException)
+        {
+            return null;
+        }
     }
 
     /// <summary>Reads an answer.</summary>

@@ -16,7 +16,8 @@ internal sealed class OpenDrive : IDisposable
 
     private readonly MediaFile _lock;
     private readonly HashSet<string> _folders = new(StringComparer.Ordinal);
-    private readonly Lazy<(DriveHealth Health, Celsius? Temperature)> _health;
+    private readonly Lazy<string?> _answer;
+    private readonly Lazy<DriveAttachment?> _attachment;
     private long _partials;
 
     private OpenDrive(string root, DriveIdentity identity, MediaFile held, MediaFile top, CopyList copies)
@@ -29,8 +30,12 @@ internal sealed class OpenDrive : IDisposable
         Volume = top.Volume();
         Device = top.Stat().Device;
         Mount = MountTable.Of(root);
-        _health = new(() => DriveHealthProbe.Ask(root));
+        _answer = new(() => DriveHealthProbe.Answer(root));
+        _attachment = new(() => DriveAttachment.Now(Mount, DriveHealthProbe.PowerCycles(_answer.Value)));
     }
+
+    /// <summary>The stretch of being attached that runs now; null when the system does not tell.</summary>
+    public DriveAttachment? Attachment => _attachment.Value;
 
     /// <summary>Where it is mounted.</summary>
     public string Root { get; }
@@ -88,6 +93,10 @@ internal sealed class OpenDrive : IDisposable
             return new DriveOpening.Refused(fault.Message);
         }
     }
+
+    /// <summary>The file with a drive's list of proven copies.</summary>
+    /// <param name="root">Where the drive is mounted.</param>
+    public static string ListOf(string root) => $"{root}/{ListPath}";
 
     /// <summary>A path on the drive where the system can open it.</summary>
     /// <param name="path">Path on the drive.</param>
@@ -163,7 +172,8 @@ internal sealed class OpenDrive : IDisposable
             now = Volume with { Free = 0 };
         }
 
-        return new(Drive, new ByteCount(now.Capacity), new ByteCount(now.Free), _health.Value.Health, _health.Value.Temperature, Identity.Identity);
+        (DriveHealth health, Celsius? temperature) = _answer.Value is { } json ? DriveHealthProbe.Read(json) : (DriveHealth.Unknown, null);
+        return new(Drive, new ByteCount(now.Capacity), new ByteCount(now.Free), health, temperature, Identity.Identity) { MoveCost = MoveCost.Of(Root) };
     }
 
     /// <inheritdoc/>

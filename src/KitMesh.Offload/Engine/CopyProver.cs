@@ -14,6 +14,7 @@ internal sealed class CopyProver(OpenDrive drive, int number, OffloadDesk desk) 
     // time than one after the other (its own queue, or the elevator of one that spins).
     private const int SmallAtOnce = 4;
     private const int FewSmall = 16;
+    private const int SmallPiece = 256 * 1024;
 
     private readonly ReadBack _readBack = new();
     private readonly List<ReadBack> _small = [];
@@ -68,7 +69,7 @@ internal sealed class CopyProver(OpenDrive drive, int number, OffloadDesk desk) 
                     MakeDurable(path);
                     desk.Reports.Tell(new CopyMade(digest.Clip, drive.Drive, path, new ByteCount(size)));
                     desk.Progress(number).AddWritten(size);
-                    Accept(new WrittenCopy(transfer, digest, path), level);
+                    Accept(new WrittenCopy(transfer, digest, path), level, writtenNow: false);
                     return true;
                 }
             }
@@ -96,7 +97,7 @@ internal sealed class CopyProver(OpenDrive drive, int number, OffloadDesk desk) 
     {
         while (_small.Count < SmallAtOnce)
         {
-            _small.Add(new ReadBack(CardFile.Small, buffers: 1));
+            _small.Add(new ReadBack(SmallPiece, buffers: 1));
         }
 
         int next = -1;
@@ -151,7 +152,7 @@ internal sealed class CopyProver(OpenDrive drive, int number, OffloadDesk desk) 
                 with.Hash(drive, copy.Path, emptied, desk.Progress(number).AddProven, desk.Stop);
             if (hash == copy.Digest.Clip && size == copy.Transfer.File.Size)
             {
-                Accept(copy, level);
+                Accept(copy, level, writtenNow: true);
                 return;
             }
 
@@ -175,9 +176,9 @@ internal sealed class CopyProver(OpenDrive drive, int number, OffloadDesk desk) 
         }
     }
 
-    private void Accept(WrittenCopy copy, ReadBackLevel level)
+    private void Accept(WrittenCopy copy, ReadBackLevel level, bool writtenNow)
     {
-        CopyRecord record = desk.Record(copy, level);
+        CopyRecord record = desk.Record(copy, level, drive, writtenNow);
         try
         {
             drive.Copies.Add(record);

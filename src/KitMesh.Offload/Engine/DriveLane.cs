@@ -30,6 +30,8 @@ internal sealed class DriveLane : Lane
     private readonly TimeProvider _time;
     private readonly CopyProver _prover;
     private readonly ProveLane? _beside;
+    private readonly DeviceTurn? _turn;
+    private bool _holdsTurn;
     private readonly List<Unfinished> _batch = [];
     private long _batchBytes;
     private long _batchStart;
@@ -37,7 +39,7 @@ internal sealed class DriveLane : Lane
     private string _partial = "";
     private bool _discarding;
 
-    public DriveLane(OpenDrive drive, int number, OffloadDesk desk, TimeProvider time)
+    public DriveLane(OpenDrive drive, int number, OffloadDesk desk, TimeProvider time, DeviceTurn? turn)
         : base(drive.Drive.Value)
     {
         _drive = drive;
@@ -52,6 +54,7 @@ internal sealed class DriveLane : Lane
             _ => drive.Mount?.Spins() == false,
         };
         _beside = beside ? new ProveLane(_prover, drive.Drive.Value) : null;
+        _turn = turn;
     }
 
     /// <summary>The drive.</summary>
@@ -75,6 +78,7 @@ internal sealed class DriveLane : Lane
     /// <inheritdoc/>
     protected override void Do(LaneOrder order)
     {
+        TakeTurn();
         switch (order.Step)
         {
             case LaneStep.Begin:
@@ -107,7 +111,39 @@ internal sealed class DriveLane : Lane
     }
 
     /// <inheritdoc/>
+    protected override void Idle()
+    {
+        if (_holdsTurn)
+        {
+            _holdsTurn = false;
+            _turn!.Leave();
+        }
+    }
+
+    /// <inheritdoc/>
     protected override void Finish()
+    {
+        TakeTurn();
+        try
+        {
+            FinishDrive();
+        }
+        finally
+        {
+            Idle();
+        }
+    }
+
+    private void TakeTurn()
+    {
+        if (_turn is not null && !_holdsTurn)
+        {
+            _turn.Enter();
+            _holdsTurn = true;
+        }
+    }
+
+    private void FinishDrive()
     {
         Commit();
         _beside?.Finish();
@@ -128,6 +164,12 @@ internal sealed class DriveLane : Lane
         {
             _desk.Fail(_number, transfer, transfer.Place, CopyFailure.DriveGone, "the drive failed earlier in this run");
             return;
+        }
+
+        if (_drive.Volume.IsFat && transfer.File.Size > uint.MaxValue)
+        {
+            // Said before 4 GiB were written in vain, where the driver cannot set room aside.
+            throw new MediaFault("making", _drive.Full(transfer.Place), ErrorNumber.FileTooLarge);
         }
 
         _partial = _drive.NextPartial();

@@ -51,11 +51,13 @@ internal abstract class Lane : IDisposable
         }
     }
 
-    /// <summary>Waits until all orders are done.</summary>
+    /// <summary>Waits until all orders are done and the thread has ended.</summary>
+    public void End() => _thread.Join();
+
+    /// <summary>Tells what ended a lane before its time.</summary>
     /// <exception cref="InvalidOperationException">The lane met a fault of this program.</exception>
-    public void Join()
+    public void ThrowIfFaulted()
     {
-        _thread.Join();
         if (_fault is not null)
         {
             throw new InvalidOperationException($"The {_thread.Name} lane failed.", _fault);
@@ -71,6 +73,11 @@ internal abstract class Lane : IDisposable
     /// <param name="order">The order.</param>
     protected abstract void Do(LaneOrder order);
 
+    /// <summary>There is no order at the moment. Must not block.</summary>
+    protected virtual void Idle()
+    {
+    }
+
     /// <summary>All orders were done.</summary>
     protected virtual void Finish()
     {
@@ -82,6 +89,7 @@ internal abstract class Lane : IDisposable
         {
             while (!_orders.TryDequeue(out order))
             {
+                Idle();
                 if (_closed)
                 {
                     return false;

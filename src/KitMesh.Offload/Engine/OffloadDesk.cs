@@ -62,7 +62,9 @@ internal sealed class OffloadDesk(
     /// <summary>The line for the drive's list.</summary>
     /// <param name="copy">The copy.</param>
     /// <param name="level">How surely it was read back.</param>
-    public CopyRecord Record(WrittenCopy copy, ReadBackLevel level) => new(
+    /// <param name="drive">The drive that holds it.</param>
+    /// <param name="writtenNow">True when this run wrote it; else nobody knows in which stretch of being attached it was written.</param>
+    public CopyRecord Record(WrittenCopy copy, ReadBackLevel level, OpenDrive drive, bool writtenNow) => new(
         copy.Path,
         copy.Transfer.File.Size,
         copy.Digest.Clip,
@@ -74,6 +76,7 @@ internal sealed class OffloadDesk(
         clock.GetCurrentInstant(),
         copy.Digest.Others)
     {
+        WrittenIn = writtenNow ? drive.Attachment : null,
         Times = ClipTimes.Of(copy.Transfer.File.Shown, request.Card.Value, copy.Transfer.Structure),
     };
 

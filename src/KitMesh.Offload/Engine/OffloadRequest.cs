@@ -38,6 +38,9 @@ public sealed record OffloadRequest(
     /// <summary>When copies are read back. Default: as the drive says of itself.</summary>
     public ReadBackOrder Order { get; init; } = ReadBackOrder.Automatic;
 
+    /// <summary>Whether drives on one disk take turns in writing. Default: where the disk says that it spins and read-back does not overlap.</summary>
+    public bool? Turns { get; init; }
+
     /// <summary>Go on with the other drives when one cannot be opened, as a station must. Default: no; nothing is begun then.</summary>
     public bool GoOnWithout { get; init; }
 

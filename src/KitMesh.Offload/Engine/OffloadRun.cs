@@ -19,8 +19,10 @@ namespace KitMesh.Offload.Engine;
 /// <summary>One offload, from the listing of the card to the outcome.</summary>
 internal sealed class OffloadRun
 {
+    // What may be held at once is 24 MiB here and twice ReadBack's piece for each drive: with three drives, the program
+    // itself and the list of 2,000 files stay under 128 MiB.
     private const int BufferSize = 4 << 20;
-    private const int Buffers = 8;
+    private const int Buffers = 6;
     private static readonly Duration StillFresh = Duration.FromDays(1);
 
     private readonly OffloadRequest _request;
@@ -167,7 +169,8 @@ internal sealed class OffloadRun
         HashKind[] kinds = [.. _request.ExtraHashes.Concat(_history.Needed).Prepend(HashKind.Xxh128).Distinct()];
         var board = new HashBoard(kinds.Length, Know);
         List<HashLane> hashes = [.. kinds.Select(kind => new HashLane(kind, board))];
-        List<DriveLane> lanes = [.. _drives.Select((drive, i) => new DriveLane(drive, i, _desk, _time))];
+        IReadOnlyList<DeviceTurn?> turns = DeviceTurn.Among([.. _drives.Select(drive => (drive.Mount?.Disk(), TakesTurns(drive)))]);
+        List<DriveLane> lanes = [.. _drives.Select((drive, i) => new DriveLane(drive, i, _desk, _time, turns[i]))];
         List<Lane> all = [.. hashes, .. lanes];
         all.ForEach(lane => lane.Start());
         var reader = new CardReader(pool, hashes, _progress);
@@ -184,13 +187,22 @@ internal sealed class OffloadRun
         {
             stopped = true;
         }
+        finally
+        {
+            // Also when a fault of this program ends the loop: threads and buffers must not outlive the offload. All end
+            // before the first is joined, since joining tells a lane's own fault by throwing.
+            reader.CloseShelf();
+            all.ForEach(lane => lane.Close());
+            all.ForEach(lane => lane.End());
+            all.ForEach(lane => lane.Dispose());
+            turns.OfType<DeviceTurn>().Distinct().ToList().ForEach(turn => turn.Dispose());
+        }
 
-        reader.CloseShelf();
-        all.ForEach(lane => lane.Close());
-        all.ForEach(lane => lane.Join());
-        all.ForEach(lane => lane.Dispose());
+        all.ForEach(lane => lane.ThrowIfFaulted());
         return stopped || _stop.IsCancellationRequested;
     }
+
+    private bool TakesTurns(OpenDrive drive) => _request.Turns ?? (_request.Order != ReadBackOrder.Overlapping && drive.Mount?.Spins() == true);
 
     private void Take(int index, CardReader reader, List<DriveLane> lanes, SpacePlan[] plans)
     {

@@ -15,7 +15,7 @@ namespace KitMesh.Offload.Engine;
 /// <summary>Reads a copy back from a drive and hashes it. One thread uses it at a time.</summary>
 /// <param name="bufferSize">Bytes of each of its buffers.</param>
 /// <param name="buffers">Two, so that one is hashed while the drive fills the other; one where files are no larger than it.</param>
-internal sealed class ReadBack(int bufferSize = 4 << 20, int buffers = 2) : IDisposable
+internal sealed class ReadBack(int bufferSize = 2 << 20, int buffers = 2) : IDisposable
 {
     private const int Mask = AlignedBuffer.DefaultAlignment - 1;
 

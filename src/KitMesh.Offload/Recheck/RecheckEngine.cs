@@ -45,11 +45,32 @@ public sealed class RecheckEngine(IClock clock, Func<ulong> ids)
             case DriveOpening.Taken { Drive: var drive }:
                 using (drive)
                 {
+                    if (request.Power == PowerWord.WasUnpowered && StayedOn(drive))
+                    {
+                        return new RecheckResult.Refused($"{root} was not without power since its copies were written, as far as this machine can tell: unplug it, wait until it has stopped, plug it in again");
+                    }
+
                     return new RecheckResult.Ran(Check(drive, request, listener, progress, stop));
                 }
 
             default:
                 throw new System.Diagnostics.UnreachableException();
+        }
+    }
+
+    /// <summary>Bytes of the copies on a drive that were not proven for longer than an age, by its list alone; nothing is locked or written.</summary>
+    /// <param name="root">The drive's root.</param>
+    /// <param name="age">The age.</param>
+    /// <param name="now">The moment.</param>
+    public static ByteCount DueOn(string root, Duration age, Instant now)
+    {
+        try
+        {
+            return new ByteCount(CopyList.Peek(OpenDrive.ListOf(root)).Where(copy => now - copy.Verified > age).Sum(copy => copy.Size));
+        }
+        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
+        {
+            return ByteCount.Zero;
         }
     }
 
@@ -115,7 +136,7 @@ public sealed class RecheckEngine(IClock clock, Func<ulong> ids)
             }
 
             (ClipHash hash, long size, ReadBackLevel level) = readBack.Hash(drive, copy.Path, emptied, progress, stop);
-            level = request.Remount && level > ReadBackLevel.Cached ? ReadBackLevel.Remounted : level;
+            level = Raised(level, drive, copy, request);
             if (hash == copy.Clip && size == copy.Size)
             {
                 drive.Copies.Add(copy with { Level = level, Verified = clock.GetCurrentInstant() });
@@ -139,6 +160,16 @@ public sealed class RecheckEngine(IClock clock, Func<ulong> ids)
             return Bad(drive, copy, CopyFailure.ReadBackFailed, FaultWords.Say(fault), request, listener, stop);
         }
     }
+
+    private static bool StayedOn(OpenDrive drive) =>
+        drive.Copies.Copies is { Count: > 0 } copies && copies.All(copy => !DriveAttachment.PowerWasCut(copy.WrittenIn, drive.Attachment, PowerWord.WasUnpowered));
+
+    // A reading through the cache proves nothing, whatever happened before.
+    private static ReadBackLevel Raised(ReadBackLevel level, OpenDrive drive, CopyRecord copy, RecheckRequest request) =>
+        level == ReadBackLevel.Cached ? level
+        : DriveAttachment.PowerWasCut(copy.WrittenIn, drive.Attachment, request.Power) ? ReadBackLevel.PowerCycled
+        : request.Remount ? ReadBackLevel.Remounted
+        : level;
 
     private RecheckedCopy Bad(
         OpenDrive drive, CopyRecord copy, CopyFailure failure, string detail, RecheckRequest request, Action<ReportBody> listener, CancellationToken stop)
@@ -197,7 +228,7 @@ public sealed class RecheckEngine(IClock clock, Func<ulong> ids)
                 return null;
             }
 
-            drive.Copies.Add(copy with { Level = level, Verified = clock.GetCurrentInstant() });
+            drive.Copies.Add(copy with { Level = level, Verified = clock.GetCurrentInstant(), WrittenIn = drive.Attachment });
             return level;
         }
         catch (MediaFault)

@@ -13,6 +13,13 @@ public sealed record RecheckOutcome(KitId Drive, IReadOnlyList<RecheckedCopy> Co
     /// <summary>Sizes of the copies that were due and did not fit into what might be read.</summary>
     public IReadOnlyList<ByteCount> Left { get; init; } = [];
 
+    /// <summary>How many copies were found good at each level.</summary>
+    public IReadOnlyDictionary<ReadBackLevel, int> Levels => Copies
+        .Where(copy => copy.Failure is null && copy.Level is not null)
+        .GroupBy(copy => copy.Level!.Value)
+        .OrderBy(group => group.Key)
+        .ToDictionary(group => group.Key, group => group.Count());
+
     /// <summary>Copies that are good, repaired ones among them.</summary>
     public int Good => Copies.Count(copy => copy.Failure is null || copy.Repaired);
 

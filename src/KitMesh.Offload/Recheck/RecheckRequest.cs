@@ -1,3 +1,4 @@
+using KitMesh.Offload.Drives;
 using NodaTime;
 
 namespace KitMesh.Offload.Recheck;
@@ -14,6 +15,12 @@ public sealed record RecheckRequest(string Root)
 
     /// <summary>Unmount the drive and mount it again first, so that nothing of it is in memory. Needs root. Default: no.</summary>
     public bool Remount { get; init; }
+
+    /// <summary>
+    /// What is said of the drive's power, for the proof level of copies that were written before it was last unplugged.
+    /// Default: nothing; then only the drive's own count of being switched on is believed.
+    /// </summary>
+    public PowerWord Power { get; init; }
 
     /// <summary>Drives to mend bad copies from, on demand only. Default: none.</summary>
     public IReadOnlyList<string> RepairFrom { get; init; } = [];

@@ -25,6 +25,11 @@ internal static class DriveStateCodec
             message.Identity = identity;
         }
 
+        if (state.MoveCost is { } cost)
+        {
+            message.JoulesPerGigabyte = cost.Value;
+        }
+
         return message;
     }
 
@@ -36,6 +41,9 @@ internal static class DriveStateCodec
             new ByteCount(message.FreeBytes),
             Enum.IsDefined((DriveHealth)(int)message.Health) ? (DriveHealth)(int)message.Health : DriveHealth.Unknown,
             message.HasCelsius ? new Celsius(message.Celsius) : null,
-            message.HasIdentity ? message.Identity : null);
+            message.HasIdentity ? message.Identity : null)
+        {
+            MoveCost = message.HasJoulesPerGigabyte ? new JoulesPerGigabyte(message.JoulesPerGigabyte) : null,
+        };
     }
 }

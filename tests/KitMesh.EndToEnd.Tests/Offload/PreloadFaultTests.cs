@@ -48,6 +48,43 @@ public sealed class PreloadFaultTests : IDisposable
             return real(fd, buffer, count, offset);
         }
 
+        /* Names below FOLD_PATH as a file system sees them that takes one Unicode form for the other: u + U+0308 is U+00FC. */
+        static const char *fold(const char *path, char *into)
+        {
+            const char *part = getenv("FOLD_PATH");
+            if (!part || !path || !strstr(path, part)) return path;
+            char *to = into;
+            for (const char *from = path; *from && to < into + 4000;)
+            {
+                if (!strncmp(from, "u\xcc\x88", 3)) { *to++ = '\xc3'; *to++ = '\xbc'; from += 3; }
+                else *to++ = *from++;
+            }
+            *to = 0;
+            return into;
+        }
+
+        int open(const char *path, int flags, int mode)
+        {
+            char into[4096];
+            int (*real)(const char *, int, int) = dlsym(RTLD_NEXT, "open");
+            return real(fold(path, into), flags, mode);
+        }
+
+        struct statx;
+        int statx(int folder, const char *path, int flags, unsigned mask, struct statx *to)
+        {
+            char into[4096];
+            int (*real)(int, const char *, int, unsigned, struct statx *) = dlsym(RTLD_NEXT, "statx");
+            return real(folder, fold(path, into), flags, mask, to);
+        }
+
+        int renameat2(int from, const char *old, int to, const char *fresh, unsigned flags)
+        {
+            char one[4096], other[4096];
+            int (*real)(int, const char *, int, const char *, unsigned) = dlsym(RTLD_NEXT, "renameat2");
+            return real(from, fold(old, one), to, fold(fresh, other), flags);
+        }
+
         int fsync(int fd)
         {
             int (*real)(int) = dlsym(RTLD_NEXT, "fsync");
@@ -155,6 +192,29 @@ public sealed class PreloadFaultTests : IDisposable
 
         Assert.Equal("readBackFailed", verdict.GetProperty("clip")[0].GetProperty("copies")[0].GetProperty("failure").GetString());
         Assert.Equal(2, verdict.GetProperty("copiesVerified").GetInt32());
+    }
+
+    [Fact]
+    public void NamesInTwoUnicodeForms_OnADriveThatTakesThemForOne_AreBothKept()
+    {
+        _stage.Put("DCIM/gr\u00fcn.mov", 5000, 1);
+        _stage.Put("DCIM/gru\u0308n.mov", 5000, 2);
+        var environment = new Dictionary<string, string> { ["LD_PRELOAD"] = Layer(), ["FOLD_PATH"] = "D2/" };
+
+        (int exit, string output, string error) = OffloadProgram.Run(Words("--json"), environment);
+
+        Assert.True(exit == 0, $"exit {exit}: {error}{output}");
+        IReadOnlyDictionary<string, byte[]> files = OffloadStage.FilesOf(_stage.Drives[1]);
+        Assert.Equal(2, files.Count);
+        Assert.Single(files.Keys, path => path.Contains('~', StringComparison.Ordinal));
+        Assert.Single(files.Values, bytes => bytes.AsSpan().SequenceEqual(OffloadStage.Noise(5000, 1)));
+        Assert.Single(files.Values, bytes => bytes.AsSpan().SequenceEqual(OffloadStage.Noise(5000, 2)));
+        Assert.All((string[])[_stage.Drives[0], _stage.Drives[2]], drive => Assert.DoesNotContain(OffloadStage.FilesOf(drive).Keys, path => path.Contains('~', StringComparison.Ordinal)));
+
+        (exit, output, error) = OffloadProgram.Run(Words("--json"), environment);
+        Assert.True(exit == 0, $"exit {exit}: {error}");
+        Assert.Equal(2, OffloadStage.FilesOf(_stage.Drives[1]).Count);
+        Assert.DoesNotContain("\"state\":\"verified\"", output, StringComparison.Ordinal);
     }
 
     private JsonElement Run(int exitCode, string call, string path, int errno, long at = 0)

@@ -19,7 +19,7 @@ public sealed class LoopDrive : IDisposable
     public string Image { get; }
 
     /// <summary>Its device; null for a file system in memory.</summary>
-    public string? Device { get; }
+    public string? Device { get; private set; }
 
     /// <summary>Makes one.</summary>
     /// <param name="type">ext4, xfs, btrfs, exfat (FUSE), vfat or tmpfs.</param>
@@ -84,6 +84,18 @@ public sealed class LoopDrive : IDisposable
     /// <summary>Mounts it again.</summary>
     /// <param name="options">Mount options.</param>
     public bool Remount(string options) => Do($"umount {Folder}", out _) && Do($"mount -o {options} {Device} {Folder}", out _);
+
+    /// <summary>Unmounts it, detaches its device and attaches it anew, as unplugging and plugging in does.</summary>
+    public bool Replug()
+    {
+        if (!Do($"umount {Folder}", out _) || !Do($"losetup --detach {Device}", out _) || !Do($"losetup --find --show --direct-io=on {Image}", out _, out string device))
+        {
+            return false;
+        }
+
+        Device = device;
+        return Do($"mount {Device} {Folder}", out _);
+    }
 
     public void Dispose()
     {

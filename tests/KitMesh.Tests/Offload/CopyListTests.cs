@@ -23,6 +23,17 @@ public sealed class CopyListTests : IDisposable
     }
 
     [Fact]
+    public void Peek_OnAList_SeesWhatOpeningItSees()
+    {
+        File.WriteAllBytes(_file, [.. CopyLine.Write(Record("a.mov", 1)), .. CopyLine.Write(Record("b.mov", 2)), .. CopyLine.WriteGone("a.mov", "test"), .. "torn"u8]);
+        byte[] before = File.ReadAllBytes(_file);
+
+        Assert.Equal(["b.mov"], CopyList.Peek(_file).Select(copy => copy.Path));
+        Assert.Equal(before, File.ReadAllBytes(_file));
+        Assert.Empty(CopyList.Peek(_file + " not there"));
+    }
+
+    [Fact]
     public void Line_WithAnyBitFlipped_IsNoLine()
     {
         byte[] line = CopyLine.Write(Record("a.mov", 7))[..^1];
@@ -97,6 +108,7 @@ public sealed class CopyListTests : IDisposable
         Instant.FromUtc(2026, 2, 11, 20, 0),
         [new HashText(HashKind.Sha256, "00ff")])
     {
+        WrittenIn = new DriveAttachment("boot", 17, 412),
         Times = new ClipTimes($"DCIM/{path}", "card h1", IsSound: true, Instant.FromUtc(2026, 2, 11, 15, 0), Duration.FromSeconds(90.5), Duration.FromHours(10)),
     };
 }

@@ -12,6 +12,7 @@ public sealed class FoldVersionTests
     {
         [2] = (ReportKind.DigestHeard, KitKind.SharedDanger),
         [3] = (ReportKind.DigestHeard, KitKind.PanelHabit),
+        [4] = (ReportKind.DigestHeard, KitKind.PanelHabit),
     };
 
     [Fact]

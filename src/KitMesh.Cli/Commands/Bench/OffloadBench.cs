@@ -154,7 +154,7 @@ internal sealed class OffloadBench : ICommandFile
 
         // A shingled drive stands beside two that are not: it must not cost them more than the buffers force.
         ModelKind other = kind.FastBytes > 0 ? ModelKind.All[0] : kind;
-        if (ModelledDrives.Make(root, bytes, [kind, other, other], out string why) is not { } drives)
+        if (ModelledDrives.Make(root, bytes, kind.Folders > 1 ? [kind] : [kind, other, other], out string why) is not { } drives)
         {
             run.Talk.Say($"No modelled drives on this machine: {why}.");
             return [];
@@ -169,6 +169,15 @@ internal sealed class OffloadBench : ICommandFile
                 ("overlapping", _ => Offload(run, drives.Card, drives.Drives, ReadBackOrder.Overlapping, [])),
                 ("alternating with sha256", _ => Offload(run, drives.Card, drives.Drives, ReadBackOrder.Alternating, [HashKind.Sha256])),
             };
+            if (kind.Folders > 1)
+            {
+                ways =
+                [
+                    ("at once", _ => Offload(run, drives.Card, drives.Drives, ReadBackOrder.Alternating, [], turns: false)),
+                    ("taking turns", _ => Offload(run, drives.Card, drives.Drives, ReadBackOrder.Alternating, [], turns: true)),
+                ];
+            }
+
             string set = $"model {kind.Name}";
             List<BenchResult> results = Rounds(run, null, set, BenchFiles.Bytes(drives.Card), ways, drives.Empty, drives.Throttle);
             results.Insert(0, new BenchResult(set, "floor", bytes, drives.FloorSeconds(BenchFiles.Bytes(drives.Card)), 0, 0));
@@ -229,12 +238,13 @@ internal sealed class OffloadBench : ICommandFile
         }
     }
 
-    private static void Offload(CommandRun run, string card, string[] drives, ReadBackOrder order, HashKind[] hashes)
+    private static void Offload(CommandRun run, string card, string[] drives, ReadBackOrder order, HashKind[] hashes, bool? turns = null)
     {
         var request = new OffloadRequest(card, KitId.Parse("bench card"), KitId.Parse("bench"), null, [.. drives.Select(drive => new DriveTarget(drive))], drives.Length)
         {
             Order = order,
             ExtraHashes = hashes,
+            Turns = turns,
         };
         var engine = new OffloadEngine(run.Surroundings.World, run.Surroundings.Machine, run.Surroundings.Ids);
         OffloadResult result = engine.Run(request, static _ => { }, new OffloadProgress(), run.Stop);

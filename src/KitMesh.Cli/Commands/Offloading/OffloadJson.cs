@@ -32,7 +32,7 @@ internal sealed class OffloadJson(CommandRun run)
                 Line(new { kind = "copy_failed", drive = failed.Drive, path = failed.Path, xxh128 = failed.Clip, failure = failed.Failure, detail = failed.Detail });
                 break;
             case DriveState state:
-                Line(new { kind = "drive_state", drive = state.Drive, capacity = state.Capacity, free = state.Free, health = state.Health, identity = state.Identity });
+                Line(new { kind = "drive_state", drive = state.Drive, capacity = state.Capacity, free = state.Free, health = state.Health, identity = state.Identity, joulesPerGb = state.MoveCost?.Value });
                 break;
             default:
                 break;

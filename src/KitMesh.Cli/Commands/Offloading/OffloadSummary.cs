@@ -91,7 +91,9 @@ internal static class OffloadSummary
 
     private static string Number(int number) => number.ToString(CultureInfo.InvariantCulture);
 
-    private static string Level(ReadBackLevel? level) => level switch
+    /// <summary>A proof level in words.</summary>
+    /// <param name="level">The level.</param>
+    public static string Level(ReadBackLevel? level) => level switch
     {
         null => "-",
         ReadBackLevel.Cached => "from memory only: no proof",

@@ -2,6 +2,7 @@ using System.Threading.Channels;
 using KitMesh.Devices;
 using KitMesh.Devices.BackupStation;
 using KitMesh.Devices.Options;
+using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Time;
 using KitMesh.TestKit.Offload;
@@ -16,6 +17,7 @@ public sealed class BackupStationReaderTests : IAsyncDisposable
     private CancellationTokenSource _stop = new();
     private readonly Sink _sink = new();
     private Task _running = Task.CompletedTask;
+    private Func<ReaderContext, ReaderContext> _context = static context => context;
 
     public async ValueTask DisposeAsync()
     {
@@ -123,6 +125,100 @@ public sealed class BackupStationReaderTests : IAsyncDisposable
     }
 
     [Fact]
+    public async Task Copies_NotProvenForLonger_AreReadAgainByThemselvesAndRotIsTold()
+    {
+        await OffloadThenForgetAsync();
+        string rotten = Directory.EnumerateFiles(_stage.Drives[1], "a.mov", SearchOption.AllDirectories).Single();
+        await File.WriteAllBytesAsync(rotten, OffloadStage.Noise(5000, 9), TestContext.Current.CancellationToken);
+        Start(Config("recheck: { age: 1 h, ahead: 0 s, every: 1 s }"));
+
+        List<ReportBody> seen = await UntilAsync(all => all.OfType<CopyVerified>().Count(copy => copy.Recheck) == 2 && all.OfType<ReaderFault>().Any(fault => !fault.Cleared));
+
+        Assert.Equal(["drive 1", "drive 3"], seen.OfType<CopyVerified>().Where(copy => copy.Recheck).Select(copy => copy.Drive.Value).Order());
+        Assert.Contains(seen.OfType<CopyFailed>(), failed => failed.Drive?.Value == "drive 2" && failed.Failure == CopyFailure.HashDiffers);
+        Assert.Contains(seen.OfType<ReaderFault>(), fault => fault.Message.Contains("--repair-from", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public async Task Copies_DueByTheTripFile_AreReadAgain()
+    {
+        await OffloadThenForgetAsync();
+        _context = context => context with { RecheckAgeIn = file => file == "/trip.yaml" ? Duration.FromDays(2) : null };
+        Start(Config("recheck: { trip: /trip.yaml, every: 1 s }"));
+
+        await UntilAsync(all => all.OfType<CopyVerified>().Count(copy => copy.Recheck) == 3);
+    }
+
+    [Theory]
+    [InlineData("bank: main bank", 0.3, "holds 30 %")]
+    [InlineData("bank: main bank", null, "nobody here says")]
+    public async Task Copies_DueWhileTheBankIsLowOrUnknown_WaitAndSayWhy(string limit, double? charge, string words)
+    {
+        await OffloadThenForgetAsync();
+        double? now = charge;
+        _context = context => context with
+        {
+            BatteryNow = bank => now is { } held ? new BatteryReading(bank, null, null, null, new StateOfCharge(held), []) : null,
+        };
+        Start(Config($"recheck: {{ age: 1 h, every: 1 s, {limit} }}"));
+
+        List<ReportBody> seen = await UntilAsync(all => all.OfType<ReaderFault>().Count(fault => !fault.Cleared) == 3);
+        Assert.DoesNotContain(seen.OfType<CopyVerified>(), copy => copy.Recheck);
+        Assert.All(seen.OfType<ReaderFault>().Where(fault => !fault.Cleared), fault => Assert.Contains(words, fault.Message, StringComparison.Ordinal));
+
+        // The sun came: they are read, and the waiting is over.
+        int cleared = seen.OfType<ReaderFault>().Count(fault => fault.Cleared);
+        now = 0.9;
+        await UntilAsync(all => all.OfType<CopyVerified>().Count(copy => copy.Recheck) == 3 && all.OfType<ReaderFault>().Count(fault => fault.Cleared) >= cleared + 3);
+    }
+
+    [Fact]
+    public async Task Copies_MoreThanTheDaysEnergyPaysFor_WaitForAnotherDay()
+    {
+        await OffloadThenForgetAsync(1_000_000);
+
+        // A megabyte costs 20 J at 20,000 J/GB: 0.01 Wh (36 J) pay for one drive, and the rest of it for none.
+        Start(Config("recheck: { age: 1 h, every: 1 s, energy: 0.01 Wh, joulesPerGb: 20000 J }"));
+
+        List<ReportBody> seen = await UntilAsync(all => all.OfType<CopyVerified>().Any(copy => copy.Recheck) && all.OfType<DriveState>().Count() >= 6);
+        Assert.Equal("drive 1", Assert.Single(seen.OfType<CopyVerified>(), copy => copy.Recheck).Drive.Value);
+    }
+
+    [Fact]
+    public async Task Drive_WhileItsStationIsMetered_LearnsWhatAGigabyteCosts()
+    {
+        _stage.Put("DCIM/a.mov", 60_000_000, 1);
+        _context = context => context with { LoadNow = load => new LoadReading(load, default, null, new Watts(26), null, null) };
+        Start(Config("power: { load: station board, idle: 6 W }"));
+
+        await UntilAsync(all => all.OfType<CopyVerified>().Count() == 3 && _sink.Flushes > 0);
+        foreach (string drive in _stage.Drives)
+        {
+            Assert.InRange(KitMesh.Offload.Drives.MoveCost.Of(drive)!.Value.Value, 0.1, 1e6);
+        }
+
+        // And tells it with the drive's state.
+        Assert.NotNull(KitMesh.Offload.Drives.DriveGlance.At(_stage.Drives[0])!.MoveCost);
+    }
+
+    [Theory]
+    [InlineData("recheck: { every: 1 h }", "recheck.age")]
+    [InlineData("recheck: { age: 14 d, trip: x.yaml }", "recheck.age")]
+    [InlineData("recheck: { age: 14 d, evry: 1 h }", "recheck.evry")]
+    [InlineData("recheck: { age: 14 d, leastCharge: 120 % }", "recheck.leastCharge")]
+    [InlineData("power: { idle: 6 W }", "power.load")]
+    public void Configure_WrongRecheckOrPower_NamesTheKey(string section, string key)
+    {
+        List<OptionProblem> problems = [];
+        OptionMap map = OptionMap.Parse("agent.yaml", Config(section), problems)!;
+        map.OptionalText("name");
+        map.OptionalText("kind");
+
+        Assert.Null(new BackupStationReaderKind().Configure("s", map));
+        Assert.Equal([key], problems.Select(problem => problem.Key).Distinct());
+    }
+
+    [Fact]
     public void Configure_WrongOptions_NamesKeyAndMend()
     {
         List<OptionProblem> problems = [];
@@ -135,6 +231,25 @@ public sealed class BackupStationReaderTests : IAsyncDisposable
         Assert.Contains(problems, problem => problem.Key == "drives");
         Assert.Contains(problems, problem => problem.Key == "hashes");
         Assert.Contains(problems, problem => problem.Key == "template");
+    }
+
+    // Offloads a card, takes it out, and makes every proof three days old.
+    private async Task OffloadThenForgetAsync(int size = 5000)
+    {
+        string file = _stage.Put("DCIM/a.mov", size, 1);
+        Start(Config());
+        await UntilAsync(all => all.OfType<CopyVerified>().Count() == 3 && _sink.Flushes > 0);
+        await StopAsync();
+        File.Delete(file);
+        Directory.Delete(Path.GetDirectoryName(file)!);
+        foreach (string drive in _stage.Drives)
+        {
+            string list = KitMesh.Offload.Drives.OpenDrive.ListOf(drive);
+            byte[] aged = [.. KitMesh.Offload.Drives.CopyList.Peek(list).SelectMany(copy => KitMesh.Offload.Drives.CopyLine.Write(copy with { Verified = copy.Verified - Duration.FromDays(3) }))];
+            await File.WriteAllBytesAsync(list, aged, TestContext.Current.CancellationToken);
+        }
+
+        _sink.All.Clear();
     }
 
     private string Config(string more = "", string second = "") => $"""
@@ -169,7 +284,7 @@ public sealed class BackupStationReaderTests : IAsyncDisposable
         ReaderFactory? make = new BackupStationReaderKind().Configure("station", map);
         map.RefuseUnknownKeys();
         Assert.Empty(problems);
-        IReader reader = make!(new ReaderContext(TimeProvider.System, TimeProvider.System, new Clock(), Path.Combine(_stage.Root, "state"), static () => { }));
+        IReader reader = make!(_context(new ReaderContext(TimeProvider.System, TimeProvider.System, new Clock(), Path.Combine(_stage.Root, "state"), static () => { })));
         _running = Task.Run(() => reader.RunAsync(_sink, _stop.Token), CancellationToken.None);
     }
 

@@ -10,7 +10,7 @@ namespace KitMesh.Tests.Footage.Manifests;
 
 /// <summary>
 /// ASC MHL, Specification v1.0 of 15 March 2022. ascmhl-appendix-a.xsd says in our words what its Appendix A says of order,
-/// enumerations and patterns.
+/// enumerations and patterns; ascmhl-reference.xsd where the standard's reference schema differs.
 /// </summary>
 public sealed class MhlTests
 {
@@ -20,13 +20,26 @@ public sealed class MhlTests
     public void FileName_IsNumberFolderAndUtcTimeOfTheStart() =>
         Assert.Equal("0001_A002R2EC_2019-01-07_080228Z.mhl", MhlManifest.FileName(1, "A002R2EC", Instant.FromUtc(2019, 1, 7, 8, 2, 28)));
 
-    [Fact]
-    public void Write_IsValidAgainstTheSchemaOfAppendixA()
+    [Theory]
+    [InlineData("ascmhl-appendix-a.xsd")]
+    [InlineData("ascmhl-reference.xsd")]
+    public void Write_IsValidAgainstBothFormsOfTheSchema(string schema)
     {
         byte[] bytes = MhlXml.Write(Manifest(MhlAction.Original));
 
-        Assert.Empty(Violations(bytes, "ascmhl-appendix-a.xsd", "urn:ASC:MHL:v2.0"));
-        Assert.NotEmpty(Violations(Encoding.UTF8.GetBytes(Encoding.UTF8.GetString(bytes).Replace("original", "first", StringComparison.Ordinal)), "ascmhl-appendix-a.xsd", "urn:ASC:MHL:v2.0"));
+        Assert.Empty(Violations(bytes, schema, "urn:ASC:MHL:v2.0"));
+        Assert.NotEmpty(Violations(Changed(bytes, "original", "first"), schema, "urn:ASC:MHL:v2.0"));
+        Assert.NotEmpty(Violations(Changed(bytes, "transfer", "move"), schema, "urn:ASC:MHL:v2.0"));
+    }
+
+    [Fact]
+    public void Schemas_WhereTheTwoFormsDiffer_AreNotTheSame()
+    {
+        // Hashes out of order and without an action: the reference schema takes them, Appendix A does not.
+        byte[] bytes = Changed(MhlXml.Write(Manifest(MhlAction.Original)), " action=\"original\"", "");
+
+        Assert.Empty(Violations(bytes, "ascmhl-reference.xsd", "urn:ASC:MHL:v2.0"));
+        Assert.NotEmpty(Violations(bytes, "ascmhl-appendix-a.xsd", "urn:ASC:MHL:v2.0"));
     }
 
     [Fact]
@@ -176,6 +189,8 @@ public sealed class MhlTests
             ]),
         ],
     };
+
+    private static byte[] Changed(byte[] xml, string from, string to) => Encoding.UTF8.GetBytes(Encoding.UTF8.GetString(xml).Replace(from, to, StringComparison.Ordinal));
 
     private static List<string> Violations(byte[] xml, string schema, string space)
     {

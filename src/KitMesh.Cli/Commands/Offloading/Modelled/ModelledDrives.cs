@@ -23,7 +23,12 @@ internal sealed class ModelledDrives : IDisposable
     public string Card => _served[0].Mount;
 
     /// <summary>Where the drives are mounted.</summary>
-    public string[] Drives => [.. _served.Skip(1).Select(one => one.Mount)];
+    public string[] Drives =>
+    [
+        .. _served.Skip(1).Zip(Kinds).SelectMany(pair => pair.Second.Folders == 1
+            ? [pair.First.Mount]
+            : Enumerable.Range(0, pair.Second.Folders).Select(i => Directory.CreateDirectory(Path.Combine(pair.First.Mount, ((char)('A' + i)).ToString())).FullName)),
+    ];
 
     /// <summary>Makes them.</summary>
     /// <param name="root">An empty folder for mounts.</param>
@@ -44,7 +49,7 @@ internal sealed class ModelledDrives : IDisposable
         {
             foreach (ModelKind kind in (ModelKind[])[CardKind, .. kinds])
             {
-                drives.Add(root, bytes, kind);
+                drives.Add(root, bytes * kind.Folders, kind);
             }
 
             return drives;
