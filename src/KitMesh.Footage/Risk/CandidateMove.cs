@@ -44,7 +44,7 @@ internal sealed record CandidateMove(
             day,
             new ByteCount(bytes),
             takes,
-            Energy(drive, 3 * bytes, costs.Energy(costs.Copying(bytes), 2)),
+            Spent(drive, 3 * bytes, costs.Energy(costs.Copying(bytes), 2)),
             into is { } inside ? Moved(after, drive.Drive, inside) : after);
     }
 
@@ -73,12 +73,12 @@ internal sealed record CandidateMove(
             null,
             new ByteCount(bytes),
             costs.Reading(bytes),
-            Energy(drive, bytes, costs.Energy(costs.Reading(bytes), 1)),
+            Spent(drive, bytes, costs.Energy(costs.Reading(bytes), 1)),
             after);
     }
 
     // A copy moves its bytes three times: read, written, read back. What was measured on the drive wins over cautious figures.
-    private static WattHours Energy(HeldDrive drive, long moved, WattHours otherwise) => drive.MoveCost is { } cost ? cost.For(new ByteCount(moved)) : otherwise;
+    private static WattHours Spent(HeldDrive drive, long moved, WattHours otherwise) => drive.MoveCost is { } cost ? cost.For(new ByteCount(moved)) : otherwise;
 
     /// <summary>Groups of a day that have no proven copy on a drive and can be copied from somewhere.</summary>
     public static IEnumerable<HeldGroup> Missing(Holdings now, LocalDate day, KitId drive) => now.Groups

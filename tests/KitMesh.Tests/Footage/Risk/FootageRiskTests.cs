@@ -1,5 +1,7 @@
 using CsCheck;
 using KitMesh.Domain.Kit;
+using KitMesh.Domain;
+using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
 using KitMesh.Footage.Ledger;
@@ -76,6 +78,24 @@ public sealed class FootageRiskTests
         Assert.True(risk.AnyLostIsExact);
         Assert.Single(risk.Days);
         Assert.Equal(Published.Sources, risk.Assumes);
+    }
+
+    [Fact]
+    public void Candidates_WhereACostWasMeasured_TakeItsEnergyAndNoOther()
+    {
+        Offload(1, "drive A");
+        var moves = new FootageMoves(Until, Published, MoveCosts.Cautious);
+        Holdings measured = Holdings with { Drives = Holdings.Drives.Select(drive => drive with { MoveCost = new JoulesPerGigabyte(72) }).ToValueList() };
+
+        foreach (CandidateMove move in moves.Candidates(measured).Where(move => move.Kind is FootageMoveKind.Copy or FootageMoveKind.Recheck))
+        {
+            // 72 J are 0.02 Wh; a copy moves its bytes three times: read, written, read back.
+            double times = move.Kind == FootageMoveKind.Copy ? 3 : 1;
+            Assert.Equal(0.02 * times * move.Size.Value / 1e9, move.Energy.Value, 9);
+        }
+
+        Assert.Contains(moves.Candidates(measured), move => move.Kind == FootageMoveKind.Copy);
+        Assert.Contains(moves.Candidates(Holdings), move => move.Kind == FootageMoveKind.Copy && move.Energy.Value > 0);
     }
 
     [Fact]
