@@ -20,6 +20,12 @@ public sealed partial class DemoTrip : IAsyncLifetime
             return;
         }
 
+        if (Environment.GetEnvironmentVariable("KITMESH_PAGES_AT") is { Length: > 0 } running)
+        {
+            Address = running.TrimEnd('/'); // A hub that runs already, for a measurement without the demo beside it.
+            return;
+        }
+
         _demo = Executable.Start("demo", "--days", "10");
         Task output = _demo.StandardOutput.ReadToEndAsync();
         using var patience = new CancellationTokenSource(LongestPlay);

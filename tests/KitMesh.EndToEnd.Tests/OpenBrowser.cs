@@ -24,7 +24,7 @@ internal sealed class OpenBrowser(IPlaywright playwright, IBrowser browser, IBro
         Assert.SkipUnless(IsThere, $"There is no {Browser}: install Debian's package chromium to see the pages tested.");
 
     /// <summary>Starts one; <paramref name="bypassPolicy"/> lets a test put a script of its own into the page.</summary>
-    public static async Task<OpenBrowser> StartAsync(int width, int height, bool bypassPolicy = false, string locale = "en-GB", ClientCertificate? certificate = null)
+    public static async Task<OpenBrowser> StartAsync(int width, int height, bool bypassPolicy = false, string locale = "en-GB", ClientCertificate? certificate = null, bool anyCertificate = false)
     {
         IPlaywright playwright = await Playwright.CreateAsync();
         IBrowser browser = await playwright.Chromium.LaunchAsync(new() { ExecutablePath = Browser, Args = ["--no-sandbox", "--disable-gpu"], Timeout = LongestWait });
@@ -33,7 +33,7 @@ internal sealed class OpenBrowser(IPlaywright playwright, IBrowser browser, IBro
             ViewportSize = new() { Width = width, Height = height },
             BypassCSP = bypassPolicy,
             Locale = locale,
-            IgnoreHTTPSErrors = certificate is not null,
+            IgnoreHTTPSErrors = anyCertificate || certificate is not null,
             ClientCertificates = certificate is null ? null : [certificate],
         });
         context.SetDefaultTimeout(LongestWait);
