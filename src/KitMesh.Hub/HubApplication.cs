@@ -4,6 +4,7 @@ using KitMesh.Hub.Grpc;
 using KitMesh.Hub.Ingest;
 using KitMesh.Hub.Links;
 using KitMesh.Hub.Listening;
+using KitMesh.Hub.Telemetry;
 using KitMesh.Hub.Views;
 using KitMesh.Storage;
 using KitMesh.Sync.Journal;
@@ -108,6 +109,7 @@ public sealed class HubApplication : IAsyncDisposable
                 File.Delete(new HubIdentityFolder(options.DataFolder).Socket);
             }
 
+            _ = web.Services.GetRequiredService<HubGauges>();
             await web.StartAsync(cancellation).ConfigureAwait(false);
             var application = new HubApplication(web, core);
             web.Services.GetRequiredService<BoundAddress>().Port = application.Address.Port;

@@ -27,6 +27,11 @@ public static class HubOptionsCheck
 
         CheckListen(options, Add);
         CheckHubs(options, Add);
+        if (options.Otlp is { } otlp && !(otlp.IsAbsoluteUri && otlp.Scheme is "http" or "https" && otlp.PathAndQuery == "/"))
+        {
+            Add("otlp", $"{otlp} is no address of a collector.", "Write it like http://127.0.0.1:4318; the paths /v1/metrics and /v1/traces are added.");
+        }
+
         if (options.TripFile is { } trip && !File.Exists(trip))
         {
             Add("trip", $"there is no file {trip}.", "Name the trip file, or leave it out.");

@@ -7,6 +7,7 @@ using KitMesh.Hub.Ingest;
 using KitMesh.Hub.Links;
 using KitMesh.Hub.Listening;
 using KitMesh.Hub.Pages;
+using KitMesh.Hub.Telemetry;
 using KitMesh.Hub.Views;
 using KitMesh.Sync.Journal;
 using KitMesh.Sync.Session;
@@ -30,6 +31,7 @@ internal static class HubServices
         services.AddSingleton(disk);
         services.AddSingleton(new RightsBook(options.Node, identity?.Trust));
         services.AddSingleton<BoundAddress>();
+        TelemetryServices.Add(services, options, clocks);
         if (identity is not null)
         {
             services.AddSingleton(_ => identity);
@@ -48,7 +50,7 @@ internal static class HubServices
 
         services.AddSingleton<IJournalWriter>(_ => HubJournal.Open(disk, options, clocks));
         services.AddSingleton(provider => new StoreKeeper(disk, options, provider.GetRequiredService<IJournalWriter>().JournalId, provider.GetRequiredService<ILogger<StoreKeeper>>()));
-        services.AddSingleton(provider => new MergedView(provider.GetRequiredService<IJournalWriter>(), provider.GetRequiredService<StoreKeeper>(), provider.GetRequiredService<RightsBook>(), clocks, provider.GetRequiredService<ILogger<MergedView>>()));
+        services.AddSingleton(provider => new MergedView(provider.GetRequiredService<IJournalWriter>(), provider.GetRequiredService<StoreKeeper>(), provider.GetRequiredService<RightsBook>(), clocks, provider.GetRequiredService<HubTelemetry>(), provider.GetRequiredService<ILogger<MergedView>>()));
         services.AddSingleton<GrowthBoard>();
         services.AddSingleton<ClockPairLog>();
         services.AddSingleton<ReportIntake>();
@@ -115,6 +117,7 @@ internal static class HubServices
         }
 
         PageRoutes.Map(web);
+        TelemetryServices.Map(web);
         web.MapGrpcService<MeshGrpcService>();
         web.MapGrpcService<OutlookGrpcService>();
         web.MapGrpcService<DigestGrpcService>();

@@ -22,6 +22,8 @@ internal sealed class HubCommand : ICommandFile
     private readonly Option<int> _paths = OptionKit.Number("--paths", "Paths of the energy outlook.", 1_000, 1_000_000, 10_000);
     private readonly Option<ulong> _seed = OptionKit.Number<ulong>("--seed", "Seed of the outlook's random paths.", 1, ulong.MaxValue, 1);
     private readonly Option<bool> _verbose = OptionKit.Switch("--verbose", "Tell on stderr what the hub does.");
+    private readonly Option<string?> _otlp = OptionKit.Text("--otlp", "Where figures and traces are sent by OTLP over HTTP, such as http://127.0.0.1:4318. Default: nowhere; /metrics answers readers either way.");
+    private readonly Option<bool> _check = OptionKit.Switch("--check", "Start nothing: look at data folder, disk room, journal, clock, certificates, trip file, address and links, say what is right and what is not, and end.");
     private readonly WorldClockOptions _world = new();
     private readonly ParentWatch _parent = new();
 
@@ -29,7 +31,7 @@ internal sealed class HubCommand : ICommandFile
     {
         Command command = new Command("hub", "Run a hub: it merges reports, keeps them, and answers. Stops on Ctrl+C or SIGTERM.")
         {
-            _trip, _data, _listen, _node, _to, _paths, _seed, _verbose,
+            _trip, _data, _listen, _node, _to, _paths, _seed, _otlp, _check, _verbose,
         }.Runs(surroundings, RunAsync);
         _world.AddTo(command);
         _parent.AddTo(command);
@@ -39,6 +41,12 @@ internal sealed class HubCommand : ICommandFile
     private async Task<ExitCode> RunAsync(CommandRun run)
     {
         HubOptions options = Options(run);
+        if (run.Get(_check))
+        {
+            RunClocks looking = _world.Read(run, ClockTrust.HardwareClock);
+            return await HubCheckTelling.RunAsync(run, options, new HubClocks(looking.World, looking.Machine, looking.Device));
+        }
+
         TripText.Check(run, options.TripFile);
         _parent.Start(run);
         RunClocks clocks = _world.Read(run, ClockTrust.HardwareClock);
@@ -103,6 +111,7 @@ internal sealed class HubCommand : ICommandFile
             Node = id,
             DataFolder = run.Get(_data)!.FullName,
             Listen = listen,
+            Otlp = run.Get(_otlp) is { } otlp ? Address(otlp) : null,
             Hubs = [.. (run.Get(_to) ?? []).Select(Address)],
             TripFile = run.Get(_trip),
             OutlookPaths = run.Get(_paths),

@@ -3,6 +3,7 @@ using Google.Protobuf.WellKnownTypes;
 using Google.Rpc;
 using Grpc.Core;
 using Grpc.Core.Interceptors;
+using KitMesh.Hub.Telemetry;
 using KitMesh.Storage;
 using Microsoft.Extensions.Logging;
 using RichStatus = Google.Rpc.Status;
@@ -10,7 +11,7 @@ using RichStatus = Google.Rpc.Status;
 namespace KitMesh.Hub.Grpc;
 
 /// <summary>The one door by which errors leave the hub's calls: every exception becomes a rich status, and each unary call gets a deadline.</summary>
-internal sealed class ErrorInterceptor(HubOptions options, HubClocks clocks, ILogger<ErrorInterceptor> log) : Interceptor
+internal sealed class ErrorInterceptor(HubOptions options, HubClocks clocks, HubTelemetry telemetry, ILogger<ErrorInterceptor> log) : Interceptor
 {
     private static readonly TimeSpan RetryAfter = TimeSpan.FromSeconds(30);
 
@@ -20,6 +21,8 @@ internal sealed class ErrorInterceptor(HubOptions options, HubClocks clocks, ILo
         UnaryServerMethod<TRequest, TResponse> continuation)
     {
         using var limit = new CancellationTokenSource(options.CallTimeout, clocks.Machine);
+        HubTelemetry.Span span = telemetry.Begin(context.Method);
+        StatusCode status = StatusCode.OK;
         try
         {
             // A caller's own deadline cancels the context; the hub's limit holds for callers without one.
@@ -28,11 +31,18 @@ internal sealed class ErrorInterceptor(HubOptions options, HubClocks clocks, ILo
         }
         catch (OperationCanceledException) when (limit.IsCancellationRequested && !context.CancellationToken.IsCancellationRequested)
         {
+            status = StatusCode.DeadlineExceeded;
             throw ToStatus(Code.DeadlineExceeded, $"The call took longer than {options.CallTimeout.TotalSeconds:0} s. What was durable stays durable; ask for less, or ask again.").ToRpcException();
         }
         catch (Exception failure)
         {
-            throw Translate(failure, context);
+            RpcException told = Translate(failure, context);
+            status = told.StatusCode;
+            throw told;
+        }
+        finally
+        {
+            telemetry.Answered(span, context.Method, (int)status);
         }
     }
 

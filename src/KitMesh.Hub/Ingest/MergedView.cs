@@ -3,6 +3,7 @@ using KitMesh.Domain.State;
 using KitMesh.Domain.Time;
 using KitMesh.Footage.Ledger;
 using KitMesh.Hub.Enrolment;
+using KitMesh.Hub.Telemetry;
 using KitMesh.Protocol.Reports;
 using KitMesh.Storage;
 using KitMesh.Sync.Journal;
@@ -43,6 +44,7 @@ internal sealed class MergedView : IAsyncDisposable
 
     private readonly IJournalWriter _journal;
     private readonly HubClocks _clocks;
+    private readonly HubTelemetry _telemetry;
     private readonly StateEngine _engine;
     private readonly RightsBook _rights;
     private readonly FiledFacts _filed;
@@ -56,12 +58,13 @@ internal sealed class MergedView : IAsyncDisposable
     private Task _running = Task.CompletedTask;
     private int _askers;
 
-    public MergedView(IJournalWriter journal, StoreKeeper keeper, RightsBook rights, HubClocks clocks, ILogger log)
+    public MergedView(IJournalWriter journal, StoreKeeper keeper, RightsBook rights, HubClocks clocks, HubTelemetry telemetry, ILogger log)
     {
         _journal = journal;
         _rights = rights;
         _filed = new FiledFacts(rights);
         _clocks = clocks;
+        _telemetry = telemetry;
         _feeder = new StoreFeeder(journal, keeper, clocks, log);
         // What was taken in must come again, so the replay goes as far as clock pairs were taken in ahead.
         _engine = new StateEngine(() => JournalPass.Decode(journal, JournalPosition.Start, _folded.CompareTo(_paired) > 0 ? _folded : _paired).Select(ToContent));
@@ -226,6 +229,7 @@ internal sealed class MergedView : IAsyncDisposable
 
     private async Task RoundAsync(List<DecodedEntry> chunk, JournalPosition to, CancellationToken cancellation)
     {
+        HubTelemetry.Span span = _telemetry.Begin("merge");
         JournalPosition from = _folded;
         foreach (DecodedEntry entry in chunk)
         {
@@ -252,6 +256,8 @@ internal sealed class MergedView : IAsyncDisposable
             Volatile.Write(ref _now, new MergedSnapshot(_now.Version + 1, _engine.State, to));
             Interlocked.Exchange(ref _moved, new TaskCompletionSource(TaskCreationOptions.RunContinuationsAsynchronously)).SetResult();
         }
+
+        _telemetry.Merged(span, chunk.Count);
     }
 
     /// <summary>Before a long way: its clock pairs first, so that times are settled once and not once a chunk.</summary>

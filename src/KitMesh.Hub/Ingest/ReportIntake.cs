@@ -1,6 +1,7 @@
 using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Time;
+using KitMesh.Hub.Telemetry;
 using KitMesh.Protocol.Reports;
 using KitMesh.Sync.Journal;
 
@@ -10,7 +11,7 @@ namespace KitMesh.Hub.Ingest;
 /// <remarks>
 /// An answer here means durable; merging and storing happen afterwards, from the journal, and no sender waits for them.
 /// </remarks>
-internal sealed class ReportIntake(IJournalWriter journal, GrowthBoard board, HubClocks clocks)
+internal sealed class ReportIntake(IJournalWriter journal, GrowthBoard board, HubClocks clocks, HubTelemetry telemetry)
 {
     private readonly Lock _gate = new();
     private HybridClock _hybrid;
@@ -21,7 +22,9 @@ internal sealed class ReportIntake(IJournalWriter journal, GrowthBoard board, Hu
     /// <summary>Appends what others wrote.</summary>
     public async ValueTask<AppendResult> AppendAsync(IReadOnlyList<RawReport> reports, CancellationToken cancellation)
     {
+        HubTelemetry.Span span = telemetry.Begin("append");
         AppendResult result = await journal.AppendAsync(reports, cancellation).ConfigureAwait(false);
+        telemetry.Appended(span, reports.Count, result);
         if (result is AppendResult.Durable)
         {
             board.Grew(OriginsOf(reports));

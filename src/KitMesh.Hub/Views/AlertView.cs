@@ -29,6 +29,12 @@ internal sealed class AlertView(MergedView view, FailedCopies failedCopies, Aler
     public async Task<IReadOnlyList<StandingAlert>> StandingAsync(CancellationToken cancellation)
     {
         await StepAsync(cancellation).ConfigureAwait(false);
+        return Standing();
+    }
+
+    /// <summary>The same as it was judged last, without judging anew.</summary>
+    public IReadOnlyList<StandingAlert> Standing()
+    {
         List<StandingAlert> standing = [.. Volatile.Read(ref _book).Standing.Select(alert => new StandingAlert(alert, null))];
         HashSet<(string Rule, KitId Subject)> found = [.. standing.Select(alert => (alert.Alert.Rule, alert.Alert.Subject))];
         foreach ((AlertRef told, Stamped<AlertChanged> change) in view.Now.State.StandingAgentAlerts)

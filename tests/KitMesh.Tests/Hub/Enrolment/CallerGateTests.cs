@@ -55,6 +55,7 @@ public sealed class CallerGateTests
     [InlineData("/v1/status")]
     [InlineData("/v1/reports")]
     [InlineData("/v1/nonsense")]
+    [InlineData("/metrics")]
     [InlineData("/../../etc/passwd")]
     public async Task Stranger_AnyPage_JoinFirst(string path)
     {
