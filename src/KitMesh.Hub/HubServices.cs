@@ -85,6 +85,13 @@ internal static class HubServices
             packing.EnableForHttps = true;
             packing.MimeTypes = ["text/html", "application/json"];
         });
+        AddPages(services);
+        services.AddGrpcReflection();
+        services.AddGrpcHealthChecks().AddCheck<StoreHealth>("store");
+    }
+
+    private static void AddPages(IServiceCollection services)
+    {
         services.AddRazorComponents();
         services.AddDataProtection().UseEphemeralDataProtectionProvider(); // Forms are guarded by where they come from, not by a token: no key is worth keeping.
         services.AddSingleton<PageBuilder>();
@@ -94,8 +101,6 @@ internal static class HubServices
         services.AddSingleton<HistoryBuilder>();
         services.AddSingleton<ReportsBuilder>();
         services.AddSingleton<LiveSignal>();
-        services.AddGrpcReflection();
-        services.AddGrpcHealthChecks().AddCheck<StoreHealth>("store");
     }
 
     /// <summary>Maps everything that answers.</summary>

@@ -235,7 +235,9 @@ internal sealed class EnrolGrpcService(
         }
     }
 
-    private static PublicKey ReadKey(ReadOnlyMemory<byte> request)
+    /// <summary>The key of a request that a stranger handed in.</summary>
+    /// <exception cref="CallRefusedException">It is none that this mesh takes.</exception>
+    internal static PublicKey ReadKey(ReadOnlyMemory<byte> request)
     {
         try
         {

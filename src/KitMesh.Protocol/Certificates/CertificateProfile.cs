@@ -77,7 +77,7 @@ public static class CertificateProfile
 
     /// <summary>Whether an exception means that bytes of a stranger are odd. .NET throws several kinds at what it cannot read.</summary>
     /// <param name="odd">The exception.</param>
-    public static bool IsOddInput(Exception odd) => odd is CryptographicException or PlatformNotSupportedException or ArgumentException or AsnContentException;
+    public static bool IsOddInput(Exception odd) => odd is CryptographicException or NotSupportedException or ArgumentException or AsnContentException;
 
     internal static string Organization(string trip) => $"KitMesh trip {trip}";
 

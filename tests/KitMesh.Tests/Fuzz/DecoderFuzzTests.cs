@@ -1,4 +1,3 @@
-using System.Globalization;
 using System.Text;
 using Google.Protobuf;
 using KitMesh.Devices.OneWire;
@@ -19,8 +18,6 @@ namespace KitMesh.Tests.Fuzz;
 /// <summary>Whatever bytes come, a decoder answers with a result of its own and never with an exception that nobody expects.</summary>
 public sealed class DecoderFuzzTests
 {
-    private static readonly int Rounds = int.TryParse(Environment.GetEnvironmentVariable("KITMESH_FUZZ_ROUNDS"), CultureInfo.InvariantCulture, out int asked) ? asked : 300;
-
     [Fact]
     public void Report_Damaged_IsDecoded() =>
         Fuzz(Golden(), 20, bytes => Assert.NotNull(ReportCodec.Decode(ReportSamples.Key, bytes)));
@@ -78,20 +75,5 @@ public sealed class DecoderFuzzTests
 
     private static byte[] Corpus(string name) => File.ReadAllBytes(SourceTree.PathTo("tests", "KitMesh.Tests", "Fuzz", "Corpus", name));
 
-    private static void Fuzz(byte[][] corpus, int times, Action<byte[]> decode)
-    {
-        for (int seed = 0; seed < Rounds * times; seed++)
-        {
-            var random = new Random(seed);
-            byte[] bytes = Mutator.Damage(corpus[random.Next(corpus.Length)], corpus[random.Next(corpus.Length)], random);
-            try
-            {
-                decode(bytes);
-            }
-            catch (Exception unexpected)
-            {
-                throw new InvalidOperationException($"Seed {seed}: {unexpected.Message} Bytes: {Convert.ToHexString(bytes)}", unexpected);
-            }
-        }
-    }
+    private static void Fuzz(byte[][] corpus, int times, Action<byte[]> decode) => Fuzzing.Run(times, corpus, decode);
 }
