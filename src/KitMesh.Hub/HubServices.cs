@@ -79,6 +79,13 @@ internal static class HubServices
             json.JsonSettings.WriteInt64sAsStrings = true;
             json.TypeRegistry = TypeRegistry.FromMessages(BadRequest.Descriptor, RetryInfo.Descriptor);
         });
+        AddPages(services);
+        services.AddGrpcReflection();
+        services.AddGrpcHealthChecks().AddCheck<StoreHealth>("store");
+    }
+
+    private static void AddPages(IServiceCollection services)
+    {
         services.AddResponseCompression(packing =>
         {
             // Over TLS too: a page holds no secret whose length could be guessed from what somebody else puts into it.
