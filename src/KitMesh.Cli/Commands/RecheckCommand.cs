@@ -139,7 +139,7 @@ internal sealed class RecheckCommand : ICommandFile
 
         foreach (RecheckOutcome outcome in outcomes)
         {
-            run.Out.Heading(outcome.Copies.Count == 0 ? $"{outcome.Drive}: no copy was read" : outcome.Bad == 0 ? $"{outcome.Drive}: all {outcome.Copies.Count} copies are good" : $"{outcome.Drive}: {outcome.Bad} of {outcome.Copies.Count} copies are BAD");
+            run.Out.Heading(outcome.Copies.Count == 0 ? $"{outcome.Drive}: no copy was read" : outcome is { Bad: 0, Copies.Count: 1 } ? $"{outcome.Drive}: its one copy is good" : outcome.Bad == 0 ? $"{outcome.Drive}: all {outcome.Copies.Count} copies are good" : $"{outcome.Drive}: {outcome.Bad} of {outcome.Copies.Count} copies are BAD");
             run.Out.Line($"  {outcome.Bytes} read again from the drive{(outcome.Levels.Count > 0 ? $" ({string.Join(", ", outcome.Levels.Select(level => FormattableString.Invariant($"{level.Value} {OffloadSummary.Level(level.Key)}")))})" : "")}.");
             foreach (RecheckedCopy copy in outcome.Copies.Where(copy => copy.Failure is not null))
             {

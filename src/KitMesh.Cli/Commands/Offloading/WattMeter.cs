@@ -42,6 +42,12 @@ internal sealed class WattMeter
             MoveCost.TryAdd(root, new WattHours(wattHours * bytes.Value / all), bytes);
         }
 
+        if (all < MoveCost.LeastBytes)
+        {
+            run.Talk.Say($"{new ByteCount(all)} moved are too few to tell what a gigabyte costs; each drive keeps them for the next time.");
+            return;
+        }
+
         run.Talk.Say($"By the wattmeter a gigabyte cost {new JoulesPerGigabyte(wattHours * 3600 / all * 1e9)} to move; each drive keeps its figure.");
     }
 }
