@@ -53,6 +53,9 @@ public sealed class HubApplication : IAsyncDisposable
     /// <summary>What the hub is made of, for tests in this house.</summary>
     internal HubCore Core => _core;
 
+    /// <summary>Sessions that run now, for tests in this house.</summary>
+    internal int Sessions => _web.Services.GetRequiredService<SessionHost>().Sessions;
+
     /// <summary>Its links to other hubs, for tests in this house.</summary>
     internal LinkBook Links => _web.Services.GetRequiredService<LinkBook>();
 

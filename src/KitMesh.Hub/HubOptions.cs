@@ -53,6 +53,9 @@ public sealed record HubOptions
     /// <summary>Longest time a unary call may take: 1 s to 10 min. Default: 30 s. A caller's shorter deadline wins.</summary>
     public TimeSpan CallTimeout { get; init; } = TimeSpan.FromSeconds(30);
 
+    /// <summary>Longest time for one frame to leave for a peer; one that reads nothing for so long is let go: 1 s to 10 min. Default: 2 min.</summary>
+    public TimeSpan PeerReadsWithin { get; init; } = TimeSpan.FromMinutes(2);
+
     /// <summary>How far the hub's own wall clock can be believed. Default: <see cref="ClockTrust.HardwareClock"/>.</summary>
     public ClockTrust ClockTrust { get; init; } = ClockTrust.HardwareClock;
 

@@ -85,7 +85,7 @@ internal sealed class HubLink(LinkParts parts) : BackgroundService
     {
         using SocketsHttpHandler handler = Handler(hub);
         using GrpcChannel channel = GrpcChannel.ForAddress(hub, new GrpcChannelOptions { HttpHandler = handler });
-        using var call = new MeshService.MeshServiceClient(channel).Exchange(WireCompression.RequestHeaders(), cancellationToken: stop);
+        using var call = new MeshService.MeshServiceClient(channel).Exchange(WireCompression.Headers(), cancellationToken: stop);
         var session = new HubSession(parts, call);
         try
         {

@@ -8,6 +8,7 @@ using KitMesh.Hub.Ingest;
 using KitMesh.Hub.Links;
 using KitMesh.Protocol.Exchange;
 using KitMesh.Protocol.Kit;
+using KitMesh.Sync.Session;
 using V1 = KitMesh.Protocol.V1;
 
 namespace KitMesh.Hub.Grpc;
@@ -22,16 +23,23 @@ internal sealed class MeshGrpcService(SessionHost sessions, LinkBook links, Push
     {
         // Whose link it is, and so what counts it, is known from hello on.
         LinkMeter? meter = null;
-        await sessions.RunAsync(
+        await context.WriteResponseHeadersAsync(WireCompression.Headers()).ConfigureAwait(false);
+        SessionAction.Closed end = await sessions.RunAsync(
             FramesAsync(requestStream, peer => meter = links.MeterOf(peer), bytes => meter?.Count(bytes), context.CancellationToken),
             frame =>
             {
                 var response = new V1.ExchangeResponse { Frame = FrameCodec.Write(frame) };
                 meter?.Count(response.CalculateSize());
+                responseStream.WriteOptions = WireCompression.For(response);
                 return responseStream.WriteAsync(response, context.CancellationToken);
             },
             context.CancellationToken,
             CallerGate.Of(context)).ConfigureAwait(false);
+        if (end is { Reason: ByeReason.Unknown, ByPeer: false })
+        {
+            // The link broke, or the peer reads nothing: what still waits to be read by it holds memory until then.
+            context.GetHttpContext().Abort();
+        }
     }
 
     public override Task<V1.PushResponse> Push(V1.PushRequest request, ServerCallContext context)

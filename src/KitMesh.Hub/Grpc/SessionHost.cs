@@ -98,6 +98,10 @@ internal sealed class SessionHost(
         }
     }
 
+    /// <summary>The state of all that is durable; null while the merging is behind, for then the holdings say more than the state.</summary>
+    private Sha256Hash? StateNow() =>
+        view.Now is { } now && now.Position.CompareTo(intake.Journal.End) >= 0 ? StateFingerprint.Of(now.State) : null;
+
     private SessionMoment Moment() => new(
         clocks.Device.Read(),
         clocks.Device.Trust,
@@ -138,7 +142,7 @@ internal sealed class SessionHost(
                 host.Intake.Journal,
                 host._budget,
                 host.ClockPairs,
-                () => StateFingerprint.Of(host.View.Now.State),
+                host.StateNow,
                 host.Moment());
         }
 
@@ -184,6 +188,7 @@ internal sealed class SessionHost(
 
         public async Task<SessionAction.Closed> LoopAsync()
         {
+            string words = "The link broke.";
             try
             {
                 if (await DrainAsync().ConfigureAwait(false) is { } refused)
@@ -200,13 +205,18 @@ internal sealed class SessionHost(
                     }
                 }
             }
+            catch (TimeoutException)
+            {
+                words = $"It read nothing for {_host.Options.PeerReadsWithin.TotalSeconds:0} s, so it was let go.";
+                HubLog.SessionOdd(_host.Log, Name, words);
+            }
             catch (Exception failure) when (failure is OperationCanceledException or IOException or global::Grpc.Core.RpcException or InvalidOperationException)
             {
                 // The link broke while something was being said.
             }
 
             _session.Cut();
-            return await DrainAsync(isCut: true).ConfigureAwait(false) ?? new SessionAction.Closed(ByeReason.Unknown, "The link broke.", ByPeer: false);
+            return await DrainAsync(isCut: true).ConfigureAwait(false) ?? new SessionAction.Closed(ByeReason.Unknown, words, ByPeer: false);
         }
 
         /// <summary>Waits for what the ended session left on its way to disk, so that its bytes count against the budget until then.</summary>
@@ -280,7 +290,7 @@ internal sealed class SessionHost(
                     case SessionAction.Send when isCut:
                         break;
                     case SessionAction.Send send:
-                        await _send(send.Frame).WaitAsync(_cancellation).ConfigureAwait(false);
+                        await _send(send.Frame).WaitAsync(_host.Options.PeerReadsWithin, _host.Clocks.Machine, _cancellation).ConfigureAwait(false);
                         break;
                     case SessionAction.Append append:
                         _appending++;

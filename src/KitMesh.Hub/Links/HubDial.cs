@@ -56,7 +56,7 @@ internal sealed class HubDial(Uri hub, LinkMeter? meter, HubIdentity? identity, 
         try
         {
             using AsyncDuplexStreamingCall<V1.ExchangeRequest, V1.ExchangeResponse> call =
-                new V1.MeshService.MeshServiceClient(channel).Exchange(WireCompression.RequestHeaders(), cancellationToken: over.Token);
+                new V1.MeshService.MeshServiceClient(channel).Exchange(WireCompression.Headers(), cancellationToken: over.Token);
 
             // The called side says hello at once, and only then is it known whom the certificate names.
             await call.ResponseHeadersAsync.WaitAsync(AnswersWithin, machine, over.Token).ConfigureAwait(false);

@@ -57,6 +57,10 @@ internal static class TlsListening
         EnabledSslProtocols = SslProtocols.Tls13,
         ApplicationProtocols = [SslApplicationProtocol.Http2, SslApplicationProtocol.Http11],
         AllowRenegotiation = false,
+
+        // A resumed session brings the leaf certificate back and not those between it and the root: who was let in by a
+        // further hub would be a stranger at its second connection.
+        AllowTlsResume = false,
         ClientCertificateRequired = true,
         CertificateChainPolicy = identity.Trust.Policy(),
         RemoteCertificateValidationCallback = (_, shown, chain, _) =>

@@ -61,6 +61,9 @@ public sealed class NodeIdentity : IDisposable
         SslOptions = new SslClientAuthenticationOptions
         {
             EnabledSslProtocols = SslProtocols.Tls13,
+
+            // Resumed, a hub under another one could not be judged: its issuer's certificate is not shown again.
+            AllowTlsResume = false,
             ClientCertificateContext = Shown,
             CertificateChainPolicy = Trust.Policy(),
 

@@ -3,7 +3,7 @@ using Grpc.Core;
 
 namespace KitMesh.Protocol.Exchange;
 
-/// <summary>Compresses the caller's side of a session by gRPC's own gzip, which every foreign peer understands.</summary>
+/// <summary>Compresses both sides of a session by gRPC's own gzip, which every foreign peer understands.</summary>
 /// <remarks>
 /// Neighbouring reports share names, boot and the high bytes of their times: in bulk a reading of 76 bytes takes about 19.
 /// A small frame would only grow by gzip's own head and tail, so it goes as it is.
@@ -14,8 +14,8 @@ public static class WireCompression
 
     private static readonly WriteOptions Plain = new(WriteFlags.NoCompress);
 
-    /// <summary>Headers that ask for compression of what the caller sends.</summary>
-    public static Metadata RequestHeaders() => new() { { "grpc-internal-encoding-request", "gzip" } };
+    /// <summary>Headers that ask for compression of what the side sends that says them: the caller's of the call, the called one's of its answer.</summary>
+    public static Metadata Headers() => new() { { "grpc-internal-encoding-request", "gzip" } };
 
     /// <summary>How to write a message of a session.</summary>
     /// <param name="message">The message.</param>

@@ -57,7 +57,7 @@ internal sealed class IngestAgent(IngestLoad load, int batch, bool compress, Tim
             },
         };
         using GrpcChannel channel = GrpcChannel.ForAddress(hub, new GrpcChannelOptions { HttpHandler = handler });
-        using AsyncDuplexStreamingCall<V1.ExchangeRequest, V1.ExchangeResponse> call = new V1.MeshService.MeshServiceClient(channel).Exchange(compress ? WireCompression.RequestHeaders() : null, cancellationToken: cancellation);
+        using AsyncDuplexStreamingCall<V1.ExchangeRequest, V1.ExchangeResponse> call = new V1.MeshService.MeshServiceClient(channel).Exchange(compress ? WireCompression.Headers() : null, cancellationToken: cancellation);
         var session = new ExchangeSession(
             new SessionOptions { Node = load.Origin.Node, Role = NodeRole.Agent, FrameReports = batch, FrameBytes = 1 << 20 },
             _journal,

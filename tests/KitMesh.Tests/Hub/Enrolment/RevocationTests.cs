@@ -10,6 +10,7 @@ using KitMesh.Domain.Results;
 using KitMesh.Domain.Time;
 using KitMesh.Footage.Ledger;
 using KitMesh.Hub.Enrolment;
+using KitMesh.Protocol.Certificates;
 using KitMesh.Protocol.Exchange;
 using KitMesh.Protocol.Reports;
 using KitMesh.TestKit.Agent;
@@ -276,6 +277,27 @@ public sealed class RevocationTests : IDisposable
         RpcException refused = await Assert.ThrowsAsync<RpcException>(async () =>
             await new V1.OutlookService.OutlookServiceClient(first.Channel(device)).GetStatusAsync(new V1.GetStatusRequest(), cancellationToken: Cancel));
         Assert.Contains("ridge-hub", refused.Status.Detail, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task DeviceOfAFurtherHub_DialsAgainAndAgain_IsKnownEachTime()
+    {
+        await using JoinableHub first = await JoinableHub.StartAsync();
+        (var code, var pin) = await first.MintAsync("ridge-hub", "hub");
+        var enrolled = Assert.IsType<EnrolOutcome.Enrolled>(await first.EnrolAsync(code, pin));
+        new HubIdentityFolder(_folder.At("ridge")).SaveIssuer(enrolled.Root, enrolled.Certificate, enrolled.Key);
+        await using JoinableHub second = await JoinableHub.StartAsync(_folder.At("ridge"), change: options => options with { Node = NodeId.Parse("ridge-hub") });
+        IdentityFolder device = await second.JoinAsync("ridge-power", "writer reader");
+        Assert.True(device.TryLoad(out NodeIdentity? identity, out _));
+        using (identity)
+        {
+            // One process dials as one identity: what TLS remembers of the first connection must not make the second a stranger's.
+            for (int i = 0; i < 4; i++)
+            {
+                using GrpcChannel channel = GrpcChannel.ForAddress(second.Address, new GrpcChannelOptions { HttpHandler = identity.CreateHandler(), DisposeHttpClient = true });
+                await new V1.OutlookService.OutlookServiceClient(channel).GetStatusAsync(new V1.GetStatusRequest(), cancellationToken: Cancel);
+            }
+        }
     }
 
     private static CancellationToken Cancel => TestContext.Current.CancellationToken;

@@ -1,9 +1,11 @@
+using System.Collections.Concurrent;
 using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Reports;
 using KitMesh.Storage;
 using KitMesh.Sync.Journal;
 using KitMesh.TestKit.Hub;
 using KitMesh.TestKit.Storage;
+using Microsoft.Extensions.Logging;
 using NodaTime;
 
 namespace KitMesh.Tests.Hub.Links;
@@ -71,6 +73,24 @@ public sealed class HubLinksTests
         Assert.Equal(10UL, PrefixOf(hub, origin));
     }
 
+    [Fact]
+    public async Task TwoHubs_ThatCompareWhileTheyStillMerge_DoNotCallEachOtherFaulty()
+    {
+        var lines = new ConcurrentQueue<string>();
+        void Logging(ILoggingBuilder logging) => logging.SetMinimumLevel(LogLevel.Information).AddProvider(new Lines(lines));
+        for (int round = 0; round < 3; round++)
+        {
+            await using TestHub camp = await TestHub.StartAsync(null, options => options with { Node = NodeId.Parse("base-camp") }, Now, Logging);
+            OriginId origin = await FillAsync(camp, "camp-agent", 1, 4_000);
+            await using TestHub ridge = await TestHub.StartAsync(null, options => options with { Node = NodeId.Parse("ridge-hub"), Hubs = [camp.Address] }, Now, Logging);
+            await UntilAsync([ridge], hub => PrefixOf(hub, origin) == 4_000);
+            await Task.WhenAll(camp.Application.WhenCaughtUpAsync(Cancel), ridge.Application.WhenCaughtUpAsync(Cancel));
+        }
+
+        Assert.Contains(lines, line => line.Contains("reports are exchanged", StringComparison.Ordinal));
+        Assert.DoesNotContain(lines, line => line.Contains("derive another state", StringComparison.Ordinal));
+    }
+
     private static CancellationToken Cancel => TestContext.Current.CancellationToken;
 
     private static Task<TestHub> StartAsync(string node, params Uri[] hubs) => StartAsync(node, null, hubs);
@@ -96,6 +116,23 @@ public sealed class HubLinksTests
         while (!hubs.All(isThere))
         {
             await look.WaitForNextTickAsync(patience.Token);
+        }
+    }
+
+    private sealed class Lines(ConcurrentQueue<string> lines) : ILoggerProvider, ILogger
+    {
+        public ILogger CreateLogger(string categoryName) => this;
+
+        public IDisposable? BeginScope<TState>(TState state)
+            where TState : notnull => null;
+
+        public bool IsEnabled(LogLevel logLevel) => true;
+
+        public void Log<TState>(LogLevel logLevel, EventId eventId, TState state, Exception? exception, Func<TState, Exception?, string> formatter) =>
+            lines.Enqueue(formatter(state, exception));
+
+        public void Dispose()
+        {
         }
     }
 }
