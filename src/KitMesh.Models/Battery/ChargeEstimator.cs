@@ -52,7 +52,8 @@ public sealed class ChargeEstimator
 
     /// <summary>What is believed now.</summary>
     public ChargeBelief Belief => new(
-        new StateOfCharge(Math.Clamp(_x[Soc], 0, 1)), Math.Sqrt(_p[Soc, Soc]), new Amperes(_x[Offset]), _x[Gain], _x[Capacity], Math.Sqrt(_p[Capacity, Capacity]));
+        new StateOfCharge(Math.Clamp(_x[Soc], 0, 1)), Math.Sqrt(_p[Soc, Soc]), new Amperes(_x[Offset]), _x[Gain], _x[Capacity], Math.Sqrt(_p[Capacity, Capacity]),
+        new Amperes(Math.Sqrt(_p[Offset, Offset])), Math.Sqrt(_p[Gain, Gain]));
 
     /// <summary>Counts charge over a span in which the sensor showed a current.</summary>
     /// <param name="shown">What the sensor showed; positive charges.</param>

@@ -114,25 +114,11 @@ internal sealed class BankCases
         };
     }
 
-    // Where the voltage limit is met at the power that the panels can give, and how fast the power falls from there to full.
+    // How fast the power falls from where the voltage limit is met to full.
     private double Taper()
     {
-        PackModel model = Bank.Model;
-        var cool = new Celsius(10);
-        if (Bank.PanelWatts <= 0 || model.Limits.MaxPackVolts(model.Pack.Series, cool) is not { } limit)
-        {
-            return double.MaxValue;
-        }
-
-        double power = Math.Min(Bank.PanelWatts, Bank.Limits.Zones.Max(zone => zone.MaxRate) * Bank.CapacityWh);
-        double drop = power / Math.Max(1, model.OpenCircuit(new(0.9)).Value) * model.Resistance(cool).Value;
-        double full = 1;
-        while (full > 0.7 && model.OpenCircuit(new(full)).Value + drop > limit.Value)
-        {
-            full -= 0.005;
-        }
-
-        return full >= 1 ? double.MaxValue : power / ((1 - full) * Bank.CapacityWh);
+        double from = Bank.TaperFrom();
+        return from >= 1 ? double.MaxValue : Bank.MostChargeWatts / ((1 - from) * Bank.CapacityWh);
     }
 
     private double[] ByHour(bool life) =>
@@ -159,13 +145,13 @@ internal sealed class BankCases
         return Math.Clamp(1 - loss, 0.85, 0.995);
     }
 
-    // Independent loads add their variances; a lognormal takes the sum's ratio.
+    // Independent loads add their variances; the doubt in the mean is drawn from a lognormal of the same ratio.
     private (double DaySd, double Doubt) LoadSpread()
     {
         double mean = Math.Max(1e-6, LifeWh + WorkWh);
         double day = Math.Sqrt(Beliefs.Loads.Values.Sum(load => load.DaySd * load.DaySd)) / mean;
         double doubt = Math.Sqrt(Beliefs.Loads.Values.Sum(load => load.MeanSd * load.MeanSd)) / mean;
-        return (Math.Sqrt(Math.Log(1 + (day * day))), Math.Sqrt(Math.Log(1 + (doubt * doubt))));
+        return (day, Math.Sqrt(Math.Log(1 + (doubt * doubt))));
     }
 
     private double GuessCell(Box? box, HeaterPolicy heater)

@@ -25,6 +25,28 @@ internal sealed record BankKit(
 
     internal double PanelWatts => Panels.Sum(panel => panel.Rated.Value * panel.Derate);
 
+    /// <summary>The most that panels and cells allow.</summary>
+    internal double MostChargeWatts => Math.Min(PanelWatts, Limits.Zones.Max(zone => zone.MaxRate) * CapacityWh);
+
+    /// <summary>State of charge at which the voltage limit is met at the power that the panels can give; 1 where it never is.</summary>
+    internal double TaperFrom()
+    {
+        var cool = new Celsius(10);
+        if (PanelWatts <= 0 || Model.Limits.MaxPackVolts(Model.Pack.Series, cool) is not { } limit)
+        {
+            return 1;
+        }
+
+        double drop = MostChargeWatts / Math.Max(1, Model.OpenCircuit(new(0.9)).Value) * Model.Resistance(cool).Value;
+        double full = 1;
+        while (full > 0.7 && Model.OpenCircuit(new(full)).Value + drop > limit.Value)
+        {
+            full -= 0.005;
+        }
+
+        return full;
+    }
+
     /// <summary>The bank's kit, or null with an assumption when there is nothing to compute with.</summary>
     internal static BankKit? Of(Bank bank, KitBook kit, List<EnergyAssumption> assumptions)
     {
@@ -50,6 +72,9 @@ internal sealed record BankKit(
 
         return new BankKit(bank, packs, box, kit.PanelsOf(bank), kit.LoadsOf(bank), new PackModel(Whole(bank, packs)), ChargeLimits.ForAll(packs), thermal, guessed);
     }
+
+    /// <summary>The bank as it is now: what the readings showed of its cells' fade.</summary>
+    internal BankKit Faded(double factor) => factor < 1 ? this with { Model = new PackModel(Model.Pack with { Capacity = Model.Pack.Capacity * factor }) } : this;
 
     /// <summary>Current of the whole bank from the current of one pack: packs in parallel share by capacity.</summary>
     internal Amperes Whole(KitId subject, Amperes amperes) =>

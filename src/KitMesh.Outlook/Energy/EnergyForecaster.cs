@@ -52,7 +52,7 @@ public static class EnergyForecaster
     {
         StartState start = StartState.Of(bank, readings, question.Now, assumptions);
         BankBeliefs beliefs = BankBeliefs.Of(bank, kit, sites, readings, question.Now, learn, assumptions, question.Doubts);
-        return new BankCases(bank, beliefs, start, kit, sites, question);
+        return new BankCases(learn ? bank.Faded(start.CapacityFactor) : bank, beliefs, start, kit, sites, question);
     }
 
     private static int RoundUp(int paths) => (paths + PathEngine.Lanes - 1) / PathEngine.Lanes * PathEngine.Lanes;

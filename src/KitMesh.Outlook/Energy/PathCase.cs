@@ -96,7 +96,10 @@ internal sealed record PathCase
 
     internal double AirDoubtK { get; init; } = 2;
 
-    /// <summary>Day-to-day spread of all loads together, as the sigma of a lognormal.</summary>
+    /// <summary>Share of a usual day's loads that the lightest day takes. Own choice.</summary>
+    internal const double LeastLoadDay = 0.1;
+
+    /// <summary>Day-to-day spread of all loads together, as a share of a usual day: a normal one, because devices add up and light days are as common as heavy ones.</summary>
     internal double LoadDaySd { get; init; }
 
     /// <summary>Doubt in their mean, as the sigma of a lognormal.</summary>

@@ -79,7 +79,7 @@ internal sealed class PathDays
             }
 
             most = Math.Max(most, sun * steps.StepHours * 1.6 * bank.PanelScale);
-            loads = Math.Max(loads, load * steps.StepHours * Math.Exp(2.5 * (bank.LoadDaySd + bank.LoadDoubt)) * bank.LoadScale);
+            loads = Math.Max(loads, load * steps.StepHours * (1 + (4 * bank.LoadDaySd)) * Math.Exp(2.5 * bank.LoadDoubt) * bank.LoadScale);
             from = end;
         }
 

@@ -98,7 +98,7 @@ internal struct PathLanes
         _afternoon = Vector512.Min(high, Vector512.Max(low, k + shift));
         _clearness = Vector512.Create(0.5) + (k * 0.5);
         _air = _airShift + _airAnomaly;
-        _loadToday = _loadFactor * Lognormal(load, bank.LoadDaySd);
+        _loadToday = _loadFactor * Vector512.Max(Vector512.Create(PathCase.LeastLoadDay), Vector512<double>.One + (load * bank.LoadDaySd));
         _lowest = _energy;
         _panel = _charged = _drawn = _load = _heater = _harvest = Vector512<double>.Zero;
         SetOut(bank, k, gust, snow);

@@ -78,7 +78,7 @@ internal static class PathLoop
         p.Afternoon = Math.Min(SkyCurve.Greatest, Math.Max(SkyCurve.Least, k + shift));
         p.Clearness = 0.5 + (k * 0.5);
         p.Air = p.AirShift + p.AirAnomaly;
-        p.LoadToday = p.LoadFactor * Lognormal(load, bank.LoadDaySd);
+        p.LoadToday = p.LoadFactor * Math.Max(PathCase.LeastLoadDay, 1 + (load * bank.LoadDaySd));
         double wind = (p.Z * PathCase.GustWithSky) + (gust * Math.Sqrt(1 - (PathCase.GustWithSky * PathCase.GustWithSky)));
         double speed = LoopMath.Exp(wind * bank.GustSigma) * bank.UsualGust;
         double stands = speed <= bank.GustLimit && p.Energy < bank.PanelsBelow * bank.CapacityWh ? 1 : 0;

@@ -17,6 +17,9 @@ namespace KitMesh.Outlook.Energy;
 internal sealed record StartState(
     double Charge, double ChargeSd, string From, Instant? MeasuredAt, Celsius? Coldest, Celsius? Warmest, Instant? WarmthAt)
 {
+    /// <summary>Capacity over the rated one where fade is sure; 1 otherwise.</summary>
+    internal double CapacityFactor { get; private init; } = 1;
+
     private static readonly Duration FreshTemperature = Duration.FromHours(3);
     private static readonly Duration BetweenCorrections = Duration.FromHours(6);
     private static readonly Duration BetweenRested = Duration.FromHours(1);
@@ -40,6 +43,7 @@ internal sealed record StartState(
         }
 
         (ChargeBelief belief, string from) = Estimate(kit, series);
+        SayFaults(kit.Bank.Id, belief, assumptions);
         Instant last = series[^1].Time;
         double unseenHours = Math.Max(0, (now - last).TotalHours - 1);
         double unseen = unseenHours * kit.LoadMeanWatts / kit.CapacityWh;
@@ -56,7 +60,27 @@ internal sealed record StartState(
         // Without panels the charge only falls; with them the mean is left and the doubt grows both ways.
         double charge = Clamp01(belief.Charge.Value - (kit.PanelWatts > 0 ? 0 : unseen));
         double sd = Math.Min(0.3, Math.Sqrt((belief.ChargeSigma * belief.ChargeSigma) + (0.25 * doubt * doubt)));
-        return new StartState(charge, Math.Max(0.02, sd), from, last, coldest, warmest, at);
+        return new StartState(charge, Math.Max(0.02, sd), from, last, coldest, warmest, at) { CapacityFactor = belief.HasFaded ? belief.CapacityFactor : 1 };
+    }
+
+    // What the readings told of the sensor and the cells, where it is surely not noise.
+    private static void SayFaults(KitId bank, ChargeBelief belief, List<EnergyAssumption> assumptions)
+    {
+        void Say(FormattableString assumed, string because) => assumptions.Add(new EnergyAssumption(bank, FormattableString.Invariant(assumed), because, false));
+        if (belief.HasFaded)
+        {
+            Say($"a capacity of {belief.CapacityFactor * 100:0} ± {belief.CapacitySigma * 100:0} % of the rated one", "the charge counted between rests moved its volts more than a pack of the rated capacity would: its cells have faded");
+        }
+
+        if (belief.HasOffset)
+        {
+            Say($"a current sensor that shows {belief.CurrentOffset.Value:0.00} ± {belief.OffsetSigma.Value:0.00} A when nothing flows", "counted current drifts from what rested volts tell: the offset is taken off");
+        }
+
+        if (belief.HasGain)
+        {
+            Say($"a current sensor that shows {belief.CurrentGain * 100:0} ± {belief.GainSigma * 100:0} % of the current", "charge in and out differ from what rested volts tell: the counts are corrected by it");
+        }
     }
 
     private static (ChargeBelief Belief, string From) Estimate(BankKit kit, IReadOnlyList<(Instant Time, BatteryReading Body)> series)

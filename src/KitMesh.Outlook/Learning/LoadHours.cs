@@ -5,13 +5,13 @@ namespace KitMesh.Outlook.Learning;
 
 // Problem: at which hours a load takes its energy. A bank that is full at sunset ends the day by what the evening takes, so that a wrong evening shows in every forecast.
 // Trap: a few days say little of 24 hours; readings six hours apart say nothing of hours.
-// Method: energy by hour of the civil day from readings at most two and a half hours apart, added to a usual shape that is worth three days (Dirichlet prior).
+// Method: energy by hour of the civil day from readings at most two and a half hours apart, added to a usual shape that is worth one day (Dirichlet prior): habits are a guess, and a crew's days resemble each other.
 // Check: LearnerTests.
 
 /// <summary>Share of a load's energy by hour of the day.</summary>
 internal static class LoadHours
 {
-    private const double PriorDays = 3;
+    private const double PriorDays = 1;
     private const double LongestHours = 2.5;
 
     /// <summary>Evenly through the day.</summary>

@@ -8,13 +8,14 @@ namespace KitMesh.Outlook.Learning;
 // Problem: what a device really takes a day, from a counter or from powers now and then, starting from what somebody guessed in the trip file.
 // Trap: on a day that the bank ran dry the load took less than it wanted; counters restart; a power sampled once an hour misses most charges; three days of data must not throw away a sound guess.
 // Method: a day's energy is the sum of the counter's rises (a fall is a restart and counts from zero), or the trapezium of powers no more than
-// two hours apart covering most of a day. Normal-inverse-gamma update with the declared mean (worth three days) and spread (worth four).
+// two hours apart covering most of a day. Normal update of the declared mean with its doubt; the declared spread is a share of the mean and worth four days;
+// a day to come has the variance of the t distribution, ν/(ν - 2) of the scale, because the spread itself is not known.
 // Source: A. Gelman et al., "Bayesian Data Analysis", 3rd ed., section 3.3. Check: LoadLearnerTests.
 
 /// <summary>Learns a load's energy a day.</summary>
 internal static class LoadLearner
 {
-    private const double PriorDays = 3;
+    private const double MostPriorDays = 3;
     private const double PriorSpreadDays = 4;
 
     /// <summary>Common practice, no published source: a guessed consumption is off by a quarter.</summary>
@@ -31,13 +32,15 @@ internal static class LoadLearner
             return new LoadBelief(prior, doubt * prior, priorSd, 0, LoadHours.Learn(usual, prior, readings, zone));
         }
 
+        // A guess that may be off by a quarter, of a load that differs by a quarter from day to day, is worth one day; a steady load's guess is worth more.
+        double declaredSd = doubt * prior;
+        double guessDays = Math.Min(MostPriorDays, priorSd * priorSd / Math.Max(1e-9, declaredSd * declaredSd));
         double mean = days.Average();
         double squares = days.Sum(day => (day - mean) * (day - mean));
         double n = days.Length;
-        double posterior = ((PriorDays * prior) + (n * mean)) / (PriorDays + n);
-        double spread = ((PriorSpreadDays * priorSd * priorSd) + squares + (PriorDays * n / (PriorDays + n) * (mean - prior) * (mean - prior)))
-            / (PriorSpreadDays + n);
-        double declaredSd = doubt * prior;
+        double posterior = ((guessDays * prior) + (n * mean)) / (guessDays + n);
+        double usualSd = Math.Max(0.02, declared.Spread) * posterior;
+        double spread = ((PriorSpreadDays * usualSd * usualSd) + squares) / (PriorSpreadDays + n - 2);
         double meanSd = Math.Sqrt(1 / ((1 / Math.Max(1e-9, declaredSd * declaredSd)) + (n / Math.Max(1e-9, spread))));
         return new LoadBelief(posterior, meanSd, Math.Sqrt(spread), days.Length, LoadHours.Learn(usual, posterior, readings, zone));
     }

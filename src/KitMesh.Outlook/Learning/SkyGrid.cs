@@ -36,7 +36,7 @@ internal readonly record struct SkyGrid(double PanelFactor, double PanelDoubt)
                     double factor = Math.Exp(a);
                     foreach (DayYield day in days)
                     {
-                        log += Weight * Likelihood(nodes, day.Ratio / factor, day.AtLeast);
+                        log += Weight * Likelihood(nodes, day.Ratio / factor, day.AtLeast, day.Doubt);
                     }
 
                     posterior.Add((a, b, log));
@@ -48,13 +48,14 @@ internal readonly record struct SkyGrid(double PanelFactor, double PanelDoubt)
     }
 
     // Log density of an index under the sky, blurred by the error of the ratio; for a throttled day the chance of at least that.
-    private static double Likelihood(double[] nodes, double index, bool atLeast)
+    private static double Likelihood(double[] nodes, double index, bool atLeast, double doubt)
     {
         double sum = 0;
         for (int n = 0; n < Nodes; n++)
         {
             double z = (n - (Nodes / 2)) / 4.0;
-            double sd = Math.Max(0.03, Error * nodes[n]);
+            double error = Math.Max(0.03, Error * nodes[n]);
+            double sd = Math.Sqrt((error * error) + (doubt * doubt));
             double miss = (index - nodes[n]) / sd;
             double part = atLeast ? 1 / (1 + Math.Exp(1.7 * miss)) : Math.Exp(-miss * miss / 2) / sd;
             sum += Math.Exp(-z * z / 2) * part;

@@ -27,8 +27,8 @@ internal static class SkyLearner
     /// <summary>Persistence before any day: the upper part of what published matrices of daily clearness show (0.20 to 0.39).</summary>
     internal const double DeclaredPersistence = 0.35;
 
-    /// <summary>Before any day is seen: published tables are of one month of many years; a season at a camp spreads wider. Own choice.</summary>
-    internal const double DeclaredWidth = 1.5;
+    /// <summary>Before any day is seen: published tables are of one month of many years; a season at a camp spreads wider. Own choice; the mean stays as declared.</summary>
+    internal const double DeclaredWidening = 1.25;
 
     private const double PersistencePriorDays = 12;
     private const double LeastPanelDoubt = 0.04;
@@ -37,12 +37,16 @@ internal static class SkyLearner
     private const double HumpSd = 0.04;
     private const double DayWeight = 0.5;
 
+    /// <summary>Index to a position, roughly: the standard deviation of a season.</summary>
+    private const double PositionSlope = 0.23;
+
     /// <summary>The posterior.</summary>
     /// <param name="sky">The place's declared sky.</param>
     /// <param name="days">Yields, oldest first.</param>
     internal static SkyBelief Learn(SkyShape sky, IReadOnlyList<DayYield> days)
     {
-        SkyShape declared = sky with { Width = sky.Width * DeclaredWidth };
+        (double mean, double sd) = sky.Moments();
+        SkyShape declared = SkyShape.Fit(mean, sd * DeclaredWidening);
         if (days.Count == 0)
         {
             return new SkyBelief(SkyCurve.Of(declared.At), DoubtAfter(0), DeclaredPersistence, 1, PanelPrior, null, 1, 0, 0);
@@ -60,7 +64,7 @@ internal static class SkyLearner
             grid.PanelFactor,
             Math.Max(LeastPanelDoubt, grid.PanelDoubt),
             positions[^1],
-            last.AtLeast ? 0.6 : 0.15,
+            last.AtLeast ? 0.6 : Math.Min(0.6, 0.15 + (last.Doubt / PositionSlope)),
             last.AgeDays,
             days.Count);
     }
@@ -72,16 +76,16 @@ internal static class SkyLearner
     {
         var below = new double[GridPoints];
         var atLeast = days.Where(day => day.AtLeast).Select(day => sky.ShareBelow(day.Ratio)).ToArray();
-        double[] humps = [.. days.Where(day => !day.AtLeast).Select(day => day.Ratio)];
+        (double Low, double Middle, double High, double Sd)[] humps = [.. days.Where(day => !day.AtLeast).Select(Hump)];
         double weight = DayWeight * days.Length / (PriorDays + (DayWeight * days.Length));
         for (int i = 0; i < GridPoints; i++)
         {
             double index = i * Step;
             double usual = sky.ShareBelow(index);
             double learnt = 0;
-            foreach (double hump in humps)
+            foreach ((double low, double middle, double high, double sd) in humps)
             {
-                learnt += SkyCurve.Below((index - hump) / HumpSd);
+                learnt += Math.Clamp((SkyCurve.Below((index - middle) / sd) - low) / (high - low), 0, 1);
             }
 
             foreach (double cut in atLeast)
@@ -93,6 +97,13 @@ internal static class SkyLearner
         }
 
         return below;
+    }
+
+    // A day seen in part is a wide hump, cut at what an index can be, so that its tail does not pile up at the bright end.
+    private static (double Low, double Middle, double High, double Sd) Hump(DayYield day)
+    {
+        double sd = Math.Sqrt((HumpSd * HumpSd) + (day.Doubt * day.Doubt));
+        return (SkyCurve.Below((SkyCurve.Least - day.Ratio) / sd), day.Ratio, SkyCurve.Below((((GridPoints - 1) * Step) - day.Ratio) / sd), sd);
     }
 
     private static double Position(double[] below, DayYield day)

@@ -10,8 +10,10 @@ namespace KitMesh.Outlook.Learning;
 // Problem: what share of the cloudless yield the panels gave on each past day.
 // Trap: a controller that throttles because the bank is full or the cells are cold shows little power in full sun; counted as cloud it would darken
 // the sky of the whole trip. Daily yield counters have that fault built in, so they are not used here.
-// Method: compare power readings with the cloudless power of the same minutes. Those taken while the bank was below 90 % and warm enough to charge tell the sky; on a day that
-// has too few of them all readings together tell a lower bound ("at least that bright").
+// Method: compare power readings with the cloudless power of the same minutes. Those taken while the bank could take the power (below 95 % and below the charge at which the voltage limit tapers
+// it, warm enough) tell the sky. A bank that is full by ten tells one morning: the day's ratio is that of the free readings, with the doubt of so many of the day's readings
+// drawn without putting back, 0.15 √((1 - f/n)/f), and at least what all readings together gave. Without any free reading all together tell a lower bound ("at least that bright").
+// W. Cochran, "Sampling Techniques", 3rd ed., equation 2.20; 0.15 as the spread of hours inside a day: own choice.
 // Half of the level sunlight is much less than half on a tilted panel, because clouds take the direct light first: the ratio of powers is turned into a
 // clear-sky index through the panel's own curve at index 0.5 and 1.
 // Sun hours that a person typed stand in where no power is read.
@@ -20,10 +22,16 @@ namespace KitMesh.Outlook.Learning;
 internal static class YieldRatios
 {
     private const int LeastReadings = 4;
+    private const double SpreadInsideDay = 0.15;
+    private const double FullestFree = 0.95;
+
+    /// <summary>A stated charge may be off: so far below the taper a reading still counts as free.</summary>
+    private const double BelowTaper = 0.02;
 
     internal static List<DayYield> Of(BankKit bank, KitBook kit, SiteBook sites, ReadingBook readings)
     {
         IReadOnlyList<(Instant Time, BatteryReading Body)> battery = readings.Battery(bank.Bank, bank.Packs);
+        double fullFrom = Math.Min(FullestFree, bank.TaperFrom() - BelowTaper);
         var got = new SortedDictionary<LocalDate, DaySum>();
         foreach (Panel panel in bank.Panels)
         {
@@ -37,7 +45,7 @@ internal static class YieldRatios
                 }
                 else if (Watts(body) is { } now && ClearWatts(bank, panel, kit, sites, time) is { } clear)
                 {
-                    got[day] = sum.With(now, clear.Full, clear.Half, Unthrottled(bank, battery, time));
+                    got[day] = sum.With(now, clear.Full, clear.Half, Unthrottled(bank, battery, time, fullFrom));
                 }
             }
         }
@@ -46,13 +54,9 @@ internal static class YieldRatios
         foreach ((LocalDate day, DaySum sum) in got)
         {
             int age = Period.DaysBetween(day, kit.Today);
-            if (sum.FreeCount >= LeastReadings)
+            if (sum.Count >= LeastReadings)
             {
-                yields.Add(new DayYield(Index(sum.FreeWatts, sum.FreeClear, sum.FreeHalf), false, age));
-            }
-            else if (sum.Count >= LeastReadings)
-            {
-                yields.Add(new DayYield(Index(sum.Watts, sum.Clear, sum.Half), true, age));
+                yields.Add(Yield(sum, age));
             }
             else if (sum.SunHours is { } hours && age > 0)
             {
@@ -63,6 +67,18 @@ internal static class YieldRatios
         }
 
         return yields;
+    }
+
+    private static DayYield Yield(DaySum sum, int age)
+    {
+        double least = Index(sum.Watts, sum.Clear, sum.Half);
+        if (sum.FreeCount == 0)
+        {
+            return new DayYield(least, true, age);
+        }
+
+        double doubt = SpreadInsideDay * Math.Sqrt((1 - (sum.FreeCount / (double)sum.Count)) / sum.FreeCount);
+        return new DayYield(Math.Max(least, Index(sum.FreeWatts, sum.FreeClear, sum.FreeHalf)), false, age, doubt);
     }
 
     // Power over the index is k (a + b k); a and b from the sums at 0.5 and 1.
@@ -93,7 +109,7 @@ internal static class YieldRatios
     private static double? Watts(PanelReading body) =>
         body.Watts?.Value ?? (body is { Volts: { } volts, Amperes: { } amperes } ? volts.Value * amperes.Value : null);
 
-    private static bool Unthrottled(BankKit bank, IReadOnlyList<(Instant Time, BatteryReading Body)> battery, Instant time)
+    private static bool Unthrottled(BankKit bank, IReadOnlyList<(Instant Time, BatteryReading Body)> battery, Instant time, double fullFrom)
     {
         int low = 0;
         int high = battery.Count;
@@ -109,7 +125,7 @@ internal static class YieldRatios
         }
 
         BatteryReading body = battery[low - 1].Body;
-        bool full = body.Charge is { } charge && charge.Value > 0.9;
+        bool full = body.Charge is { } charge && charge.Value > fullFrom;
         bool cold = body.ColdestProbe is { } probe && bank.Limits.MaxRate(probe) * bank.CapacityWh < bank.PanelWatts * 0.9;
         return !full && !cold && body.Charge is not null;
     }

@@ -33,7 +33,7 @@ internal static class NumpyOutlook
             for d in range(DAYS):
                 z = 0.3 * z + n(N) * np.sqrt(1 - 0.09); an = 0.7 * an + n(N) * (4 * np.sqrt(1 - 0.49))
                 k = np.interp(shift + z, ZS, SKY)
-                ld, half = lf * ln(n(N), 0.2), 0.12 * n(N)
+                ld, half = lf * np.maximum(0.1, 1 + 0.2 * n(N)), 0.12 * n(N)
                 am, pm = np.clip(k - half, LOW, HIGH), np.clip(k + half, LOW, HIGH)
                 cl, air0 = 0.5 + 0.5 * k, airs + an
                 up = np.where((np.exp((z * -0.3 + n(N) * np.sqrt(1 - 0.09)) * 0.4) * 8 <= 15) & (E < 2 * cap), 1.0, 0.0)

@@ -30,6 +30,9 @@ public sealed class ChargeEstimatorTests
         Assert.Equal(truth, estimator.Belief.Charge.Value, 0.03);
         Assert.True(Math.Abs(estimator.Belief.CurrentOffset.Value - Offset) < Offset);
         Assert.True(estimator.Belief.ChargeSigma < 0.05);
+        Assert.True(estimator.Belief.HasOffset, $"{estimator.Belief}");
+        Assert.False(estimator.Belief.HasFaded, $"{estimator.Belief}");
+        Assert.InRange(Offset, estimator.Belief.CurrentOffset.Value - (2.5 * estimator.Belief.OffsetSigma.Value), estimator.Belief.CurrentOffset.Value + (2.5 * estimator.Belief.OffsetSigma.Value));
     }
 
     [Fact]
@@ -68,6 +71,7 @@ public sealed class ChargeEstimatorTests
         }
 
         Assert.True(estimator.Belief.CapacityFactor < 0.95, $"factor {estimator.Belief.CapacityFactor}");
+        Assert.True(estimator.Belief.HasFaded, $"{estimator.Belief}");
     }
 
     private static PackModel Pack(Chemistry chemistry) => new(new Pack(KitId.Parse("pack"), null, chemistry, 4, new(24), new Ohms(0.045), null, null, null, null));

@@ -119,11 +119,34 @@ public sealed class LearnerTests
     }
 
     [Fact]
+    public void Sky_DaysSeenInPart_TellTheBrightnessThatABoundAloneHides()
+    {
+        // Every day was bright, but the bank was full by ten: all readings together showed 0.4, one free hour 0.9.
+        SkyShape declared = SkyShape.Fit(0.6, 0.21);
+        SkyBelief bound = SkyLearner.Learn(declared, [.. Enumerable.Range(0, 20).Select(i => new DayYield(0.4, true, 20 - i))]);
+        SkyBelief part = SkyLearner.Learn(declared, [.. Enumerable.Range(0, 20).Select(i => new DayYield(0.9, false, 20 - i, 0.14))]);
+        SkyBelief whole = SkyLearner.Learn(declared, [.. Enumerable.Range(0, 20).Select(i => new DayYield(0.9, false, 20 - i))]);
+
+        Assert.True(part.Curve.Moments().Mean * part.PanelFactor > (bound.Curve.Moments().Mean * bound.PanelFactor) + 0.02);
+        Assert.True(part.Curve.Moments().Sd > whole.Curve.Moments().Sd);
+    }
+
+    [Fact]
+    public void Load_OneDayOfAHungrierDevice_MovesAShakyGuessMoreThanASteadyOne()
+    {
+        double Mean(double spread) => LoadLearner.Learn(Camera with { Spread = spread }, Counter(perDay: 140, days: 1, resetAfterHours: null), Zone, Today).MeanWh;
+
+        Assert.True(Mean(0.05) > Mean(0.4));
+    }
+
+    [Fact]
     public void Load_DryDays_AreLeftOut()
     {
         HashSet<LocalDate> dry = [.. Enumerable.Range(1, 9).Select(i => Today.PlusDays(-i))];
 
-        Assert.InRange(LoadLearner.Learn(Camera, Counter(perDay: 10, days: 10, resetAfterHours: null), Zone, Today, dry).MeanWh, 50, 70);
+        // One day of ten is left, against a guess of 70 Wh; all ten would bring the mean below 20 Wh.
+        Assert.InRange(LoadLearner.Learn(Camera, Counter(perDay: 10, days: 10, resetAfterHours: null), Zone, Today, dry).MeanWh, 40, 70);
+        Assert.InRange(LoadLearner.Learn(Camera, Counter(perDay: 10, days: 10, resetAfterHours: null), Zone, Today).MeanWh, 10, 20);
     }
 
     [Fact]
