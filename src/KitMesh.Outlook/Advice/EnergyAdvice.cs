@@ -12,11 +12,11 @@ internal static class EnergyAdvice
 
     public static IEnumerable<RankedAdvice> From(AdviceQuestion question)
     {
-        IEnumerable<RankedAdvice> advice = question.Energy is { } energy ? energy.Banks.SelectMany(bank => Bank(energy, bank)) : [];
+        IEnumerable<RankedAdvice> advice = question.Energy is { } energy ? energy.Banks.SelectMany(bank => Bank(energy, bank, question.Zone)) : [];
         return question.Charging is { } plan ? advice.Concat(Tonight(plan, question.Zone)) : advice;
     }
 
-    private static IEnumerable<RankedAdvice> Bank(EnergyOutlook energy, BankOutlook bank)
+    private static IEnumerable<RankedAdvice> Bank(EnergyOutlook energy, BankOutlook bank, Offset zone)
     {
         double chance = bank.ShortByLastDay.Best.Value;
         if (bank.PanelOutDay is { } day && bank.Panels.FirstOrDefault(panel => panel.Day == day) is { } panel)
@@ -58,14 +58,16 @@ internal static class EnergyAdvice
                 bank.Bank));
         }
 
-        if (bank.Readiness.WarmUp is not null)
+        if (bank.Readiness.WarmUp is { } warm)
         {
             yield return new RankedAdvice(new Domain.Results.Advice(
                 $"energy/warm/{bank.Bank}",
                 AdviceCategory.Safety,
-                $"do not charge {bank.Bank} yet: warm it first",
+                warm.SwitchOn is { } on
+                    ? $"do not charge {bank.Bank} yet: switch its heater on at {CrewTime.Show(on, zone)}{(warm.WarmAt is { } ready ? $", warm by {CrewTime.Show(ready, zone)}" : "")}"
+                    : $"do not charge {bank.Bank} yet: warm it first",
                 bank.Readiness.Words,
-                null,
+                warm.SwitchOn,
                 null,
                 0.65,
                 bank.Bank));

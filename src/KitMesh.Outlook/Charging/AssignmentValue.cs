@@ -17,7 +17,7 @@ internal sealed class AssignmentValue(ChargeProblem problem)
         double[] free = Give(outlet, 0);
         if (Spent(outlet, free) <= problem.BudgetWh + 1e-9)
         {
-            return new ChargeSolution([.. outlet], free, Worth(free), false);
+            return new ChargeSolution([.. outlet], free, Worth(free), Spent(outlet, free, all: true), false);
         }
 
         double low = 0;
@@ -34,7 +34,7 @@ internal sealed class AssignmentValue(ChargeProblem problem)
         double spentUnder = Spent(outlet, under);
         double mix = spentOver - spentUnder > 1e-12 ? Math.Clamp((problem.BudgetWh - spentUnder) / (spentOver - spentUnder), 0, 1) : 0;
         double[] mixed = [.. over.Zip(under, (a, b) => (mix * a) + ((1 - mix) * b))];
-        return new ChargeSolution([.. outlet], mixed, Worth(mixed), true);
+        return new ChargeSolution([.. outlet], mixed, Worth(mixed), Spent(outlet, mixed, all: true), true);
     }
 
     private double[] Give(int[] outlet, double price)
@@ -92,12 +92,12 @@ internal sealed class AssignmentValue(ChargeProblem problem)
         return plug.Rate(one) * (one.Weight - cost);
     }
 
-    private double Spent(int[] outlet, double[] into)
+    private double Spent(int[] outlet, double[] into, bool all = false)
     {
         double spent = 0;
         for (int job = 0; job < into.Length; job++)
         {
-            spent += outlet[job] >= 0 && !problem.Jobs[job].IsLifeSafety ? into[job] * problem.Outlets[outlet[job]].FromBankPerWh : 0;
+            spent += outlet[job] >= 0 && (all || !problem.Jobs[job].IsLifeSafety) ? into[job] * problem.Outlets[outlet[job]].FromBankPerWh : 0;
         }
 
         return spent;

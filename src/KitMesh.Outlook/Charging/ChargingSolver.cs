@@ -2,7 +2,7 @@ namespace KitMesh.Outlook.Charging;
 
 // Problem: give every device an outlet and a time so that the most important energy gets in before the deadline.
 // Method: small cases try every assignment (at most MostTries). Larger ones start from several greedy orders and then move one device or swap two while that helps;
-// the linear-programming bound of LinearBound tells how far that can lie below the best. Deterministic.
+// of two that are worth the same the one that takes less from the bank; the linear-programming bound of LinearBound tells how far that can lie below the best. Deterministic.
 
 /// <summary>Finds tonight's assignment.</summary>
 internal static class ChargingSolver
@@ -15,7 +15,7 @@ internal static class ChargingSolver
         var value = new AssignmentValue(problem);
         if (problem.Jobs.Count == 0 || problem.Outlets.Count == 0 || problem.Hours <= 0)
         {
-            return new ChargeSolution([.. Enumerable.Repeat(-1, problem.Jobs.Count)], new double[problem.Jobs.Count], 0, false);
+            return new ChargeSolution([.. Enumerable.Repeat(-1, problem.Jobs.Count)], new double[problem.Jobs.Count], 0, 0, false);
         }
 
         double tries = Math.Pow(problem.Outlets.Count + 1, problem.Jobs.Count);
@@ -31,7 +31,7 @@ internal static class ChargingSolver
         while (Next(outlet, choices))
         {
             ChargeSolution now = value.Of(outlet);
-            best = now.Worth > best.Worth + 1e-9 ? now : best;
+            best = now.IsBetterThan(best) ? now : best;
         }
 
         return best;
@@ -67,7 +67,7 @@ internal static class ChargingSolver
         foreach (int[] order in orders)
         {
             ChargeSolution now = Improve(problem, value, Greedy(problem, value, order));
-            best = best is null || now.Worth > best.Worth + 1e-9 ? now : best;
+            best = best is null || now.IsBetterThan(best) ? now : best;
         }
 
         return best!;
@@ -85,7 +85,7 @@ internal static class ChargingSolver
             {
                 outlet[job] = o;
                 ChargeSolution now = value.Of(outlet);
-                if (now.Worth > best.Worth + 1e-9)
+                if (now.IsBetterThan(best))
                 {
                     best = now;
                     chosen = o;
@@ -106,7 +106,7 @@ internal static class ChargingSolver
             ChargeSolution before = best;
             best = Move(problem, value, best);
             best = Swap(value, best);
-            if (best.Worth <= before.Worth + 1e-9)
+            if (!best.IsBetterThan(before))
             {
                 break;
             }
@@ -124,7 +124,7 @@ internal static class ChargingSolver
                 int[] outlet = [.. best.Outlet];
                 outlet[job] = o;
                 ChargeSolution now = value.Of(outlet);
-                best = now.Worth > best.Worth + 1e-9 ? now : best;
+                best = now.IsBetterThan(best) ? now : best;
             }
         }
 
@@ -142,7 +142,7 @@ internal static class ChargingSolver
                     int[] outlet = [.. best.Outlet];
                     (outlet[a], outlet[b]) = (outlet[b], outlet[a]);
                     ChargeSolution now = value.Of(outlet);
-                    best = now.Worth > best.Worth + 1e-9 ? now : best;
+                    best = now.IsBetterThan(best) ? now : best;
                 }
             }
         }

@@ -32,6 +32,28 @@ public sealed class ChargingPlannerTests
     }
 
     [Fact]
+    public void Plan_TwoIdleOutlets_TakesTheOneThatCostsTheBankLess()
+    {
+        var inverter = new Outlet(KitId.Parse("an inverter"), EnergyScene.BankId, new(300), 0.8);
+        ChargingQuestion question = Question(Morning, 400, Reading(Camera, 0.2, 12), Reading(Messenger, 0.5, 15));
+        question = question with { Energy = question.Energy with { Kit = [inverter, .. question.Energy.Kit] } };
+
+        ChargingPlan plan = ChargingPlanner.Plan(question);
+
+        Assert.Equal(Usb.Id, Assert.Single(plan.Steps, step => step.Load == Messenger && step.Kind == ChargingStepKind.Charge).Outlet);
+    }
+
+    [Fact]
+    public void Plan_LithiumBattery_CountsTheTaperToFull()
+    {
+        ChargingStep camera = Assert.Single(Plan(budget: 400, Reading(Camera, 0.2, 12)).Steps, step => step.Load == Camera);
+
+        // 80 Wh into the battery at the charger's power, 90 % of which arrives, would take less without the constant-voltage phase.
+        double straight = 80 / (camera.Power.Value * 0.9);
+        Assert.InRange((camera.Until - camera.From).TotalHours, straight * 1.02, straight * 1.6);
+    }
+
+    [Fact]
     public void Plan_OneOutlet_NeverHoldsTwoDevicesAtOnce()
     {
         ChargingPlan plan = Plan(budget: 1_000);
