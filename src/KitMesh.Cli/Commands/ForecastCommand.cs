@@ -35,6 +35,11 @@ internal sealed class ForecastCommand : ICommandFile
         WeatherLine line = Line(run);
         bool withdrawn = run.Get(_withdraw);
         using var hub = new HubClient(run.Get(_keeper.Hub), run.Surroundings.Machine, run.Stop, run.IdentityFolder);
+        if (!withdrawn)
+        {
+            DeclaredPlaces.Require(line.Place, await DeclaredPlaces.OfAsync(hub));
+        }
+
         IReadOnlyList<string> remarks = await new ReportPen(hub, run.Surroundings, _keeper.NodeOf(run)).WriteAsync(new KitDeclared(line, withdrawn));
         string day = LocalDatePattern.Iso.Format(line.Day);
         if (run.Json)

@@ -1,4 +1,6 @@
+using System.CommandLine;
 using System.Globalization;
+using KitMesh.Cli.Frame;
 using KitMesh.Domain.Quantities;
 using KitMesh.Models.Battery;
 
@@ -11,6 +13,12 @@ internal sealed class CalcParallelCommand : CalcVerb
     private const int MaxPacks = 12;
 
     private static readonly string[] OfTwo = ["current_A", "bus_V", "heat_W", "verdict"];
+    private readonly Option<FileInfo?> _packs = new("--packs")
+    {
+        Description = "A YAML file with up to 64 packs (docs/cli.md). Default: none.",
+        HelpName = "file",
+    };
+
     private bool _isMany;
 
     public override string Name => "parallel";
@@ -38,6 +46,49 @@ internal sealed class CalcParallelCommand : CalcVerb
     public override void Expect(IReadOnlyCollection<string> given) => _isMany = given.Contains(Volts(3));
 
     protected override bool IsSilent(CalcColumn column) => column.Standard?.Length == 0;
+
+    public override Command Build(Surroundings surroundings)
+    {
+        Command command = base.Build(surroundings);
+        command.Options.Add(_packs);
+        return command.Runs(surroundings, run => run.Get(_packs) is { } file ? RunFile(run, PackListFile.Read(file)) : Run(run));
+    }
+
+    private static ExitCode RunFile(CommandRun run, PackListFile list)
+    {
+        ParallelAnswer answer = ParallelNetwork.Solve([.. list.Packs]);
+        bool refused = answer.Verdict == ParallelVerdict.DoNotJoin;
+        string verdict = refused ? "do_not_join" : "within_limits";
+        if (run.Json)
+        {
+            // A dictionary, since these names are columns of the interface and must not be turned into camelCase.
+            run.Out.Json(new Dictionary<string, object>
+            {
+                ["bus_V"] = answer.Bus.Value,
+                ["heat_W"] = answer.Heat.Value,
+                ["verdict"] = verdict,
+                ["odd_one_out"] = list.Names[answer.OddOneOut],
+                ["currents_A"] = list.Names.Select((name, i) => new Dictionary<string, object> { ["pack"] = name, ["current_A"] = answer.Currents[i].Value }),
+                ["words"] = answer.Words,
+            });
+        }
+        else
+        {
+            run.Out.Line(string.Create(CultureInfo.InvariantCulture, $"{"bus_V",-34} {answer.Bus.Value:0.####}"));
+            run.Out.Line(string.Create(CultureInfo.InvariantCulture, $"{"heat_W",-34} {answer.Heat.Value:0.####}"));
+            run.Out.Line($"{"verdict",-34} {verdict}");
+            run.Out.Line($"{"odd_one_out",-34} {list.Names[answer.OddOneOut]}");
+            for (int i = 0; i < list.Names.Count; i++)
+            {
+                run.Out.Line(string.Create(CultureInfo.InvariantCulture, $"{list.Names[i],-34} {answer.Currents[i].Value:0.####} A"));
+            }
+
+            run.Out.Line();
+            run.Out.Line(answer.Words);
+        }
+
+        return refused ? ExitCode.BadNews : ExitCode.Good;
+    }
 
     public override CalcAnswer Compute(CalcRow row)
     {

@@ -45,6 +45,32 @@ public sealed class CalcVerbTests : IDisposable
     }
 
     [Fact]
+    public async Task Packs_OfAYamlFile_AreOneNetworkAndNameTheOddOne()
+    {
+        (ExitCode code, string output) = await PacksAsync(
+            "packs:\n- {name: a, volts: 13.3, ohm: 0.02, maxcharge_a: 50}\n- {name: b, volts: 13.3, ohm: 0.02, maxcharge_a: 50}\n"
+            + "- {name: c, volts: 13.3, ohm: 0.02, maxcharge_a: 50}\n- {name: cold one, volts: 12.7, ohm: 0.02, maxcharge_a: 50}\n");
+
+        // The same four packs as in Parallel_FourPacks_AreOneNetworkAndNameTheOddOne (Millman 1940).
+        var answer = (System.Text.Json.Nodes.JsonObject)System.Text.Json.Nodes.JsonNode.Parse(output)!;
+        Assert.Equal(ExitCode.BadNews, code);
+        Assert.Equal(13.15, (double)answer["bus_V"]!, 1e-9);
+        Assert.Equal("cold one", (string)answer["odd_one_out"]!);
+        Assert.Equal(-22.5, (double)answer["currents_A"]![3]!["current_A"]!, 1e-9);
+        Assert.Contains("burn", (string)answer["words"]!, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("packs: [{volts: 13.3, ohm: 0.02}]", "2 to 64 packs are wanted, 1 are given")]
+    [InlineData("packs:\n- {volts: 13.3, ohm: 0.02}\n- {volts: 13.3, ohm: 0}", "line 3: ohm must be above zero")]
+    [InlineData("packs:\n- {volts: 13.3, ohm: 0.02}\n- {volts: a lot, ohm: 1}", "line 3: volts must be a number")]
+    [InlineData("packs:\n- {volts: 13.3}\n- {volts: 13, ohm: 1}", "line 2: ohm is missing")]
+    [InlineData("pack: 3", "line 1: unknown key \"pack\"")]
+    [InlineData("[", "packs.yaml, line 2")]
+    public async Task Packs_OfABadYamlFile_AreRefusedByLine(string yaml, string said) =>
+        Assert.Contains(said, (await Assert.ThrowsAsync<CommandFault>(() => PacksAsync(yaml))).Message, StringComparison.Ordinal);
+
+    [Fact]
     public async Task Csv_AllGood_ExitsZero()
     {
         (ExitCode code, string output, _) = await RunAsync("hold", "C_J_K,UA_W_K,P_W,Tamb_C,TL_C,TH_C\n12000,0.25,40,-40,4,8\n");
@@ -155,12 +181,25 @@ public sealed class CalcVerbTests : IDisposable
     {
         string file = Path.Combine(_folder, "in.csv");
         await File.WriteAllTextAsync(file, table, TestContext.Current.CancellationToken);
+        return await CalcAsync(verb, "--csv", file);
+    }
+
+    private async Task<(ExitCode Code, string Output)> PacksAsync(string yaml)
+    {
+        string file = Path.Combine(_folder, "packs.yaml");
+        await File.WriteAllTextAsync(file, yaml, TestContext.Current.CancellationToken);
+        (ExitCode code, string output, _) = await CalcAsync("parallel", "--packs", file, "--json");
+        return (code, output);
+    }
+
+    private static async Task<(ExitCode Code, string Output, string Talk)> CalcAsync(params string[] arguments)
+    {
         var output = new StringWriter { NewLine = "\n" };
         var talk = new StringWriter();
         var surroundings = new Surroundings(
             TimeProvider.System, new FakeClock(default), new NoClock(), () => 1, output, talk, false, false, false, new StopRequest());
         RootCommand root = CommandTree.Build(surroundings);
-        int code = await root.Parse(["calc", verb, "--csv", file]).InvokeAsync(
+        int code = await root.Parse(["calc", .. arguments]).InvokeAsync(
             new InvocationConfiguration { EnableDefaultExceptionHandler = false }, TestContext.Current.CancellationToken);
         return ((ExitCode)code, output.ToString(), talk.ToString());
     }

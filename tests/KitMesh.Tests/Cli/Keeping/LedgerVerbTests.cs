@@ -25,6 +25,8 @@ public sealed class LedgerVerbTests : IDisposable
     private readonly StopRequest _stop = new();
     private readonly string _folder = Directory.CreateTempSubdirectory("kitmesh-verbs-").FullName;
 
+    private static readonly Place RidgeCamp = new(Id("ridge camp"), new(36), new(74), new(3_900), new(-28), new(-6), 0.6, 0.7, []);
+
     public LedgerVerbTests() => _history
         .See("card 1", "v1", 3)
         .Find("card 1", "v1", 1).Find("card 1", "v1", 2).Find("card 1", "v1", 3)
@@ -53,6 +55,7 @@ public sealed class LedgerVerbTests : IDisposable
     [Fact]
     public async Task Forecast_Typed_IsWrittenAndTakenBack()
     {
+        _history.Declare(RidgeCamp);
         await using TestHub hub = await StartAsync();
 
         Assert.Equal(ExitCode.Good, await RunAsync(hub, "forecast", "--place", "ridge camp", "--day", "2027-02-14", "--sky", "0.4", "--night", "-24", "--trust", "0.7"));
@@ -60,6 +63,17 @@ public sealed class LedgerVerbTests : IDisposable
 
         Assert.Equal(ExitCode.Good, await RunAsync(hub, "forecast", "--json", "--place", "ridge camp", "--day", "2027-02-14", "--sky", "0.4", "--withdraw"));
         Assert.True((bool)LastJson()["withdrawn"]!);
+    }
+
+    [Fact]
+    public async Task Forecast_PlaceThatNobodyDeclared_IsRefusedWithTheNamesOfThoseThatAre()
+    {
+        _history.Declare(RidgeCamp);
+        await using TestHub hub = await StartAsync();
+
+        Assert.Equal(ExitCode.BadInput, await RunAsync(hub, "forecast", "--place", "rigde camp", "--day", "2027-02-14", "--sky", "0.4"));
+        Assert.Contains("no place is called \"rigde camp\"; nothing was written", _error.ToString(), StringComparison.Ordinal);
+        Assert.Contains("Declared are: ridge camp", _error.ToString(), StringComparison.Ordinal);
     }
 
     [Theory]
