@@ -8,7 +8,7 @@ namespace KitMesh.Outlook.Energy;
 // day ends with is written. Every choice is a select. The box follows its exact exponential inside a step, so that a step of an hour does not drift.
 // Order of a step: air, panel, loads, heater, charge within the zone of the cells, draw above what the cold lets out, box.
 // Night steps leave out panel and charge: the branch is the same for every path, and the result is the same to the bit.
-// The lanes' state lies on a border of 64 bytes: on the stack it lay wherever the process' stack began, and where every vector straddled two cache lines the whole run was a third slower.
+// The lanes' state lies on a border of 64 bytes: on the stack it lay wherever the process' stack began, and a vector that straddles two cache lines takes two accesses.
 // No allocation happens per step. Check: PathEngineTests (bit for bit against the plain loop in PathLoop, energy balance to 1e-9, monotone in sun and size).
 
 /// <summary>Rolls the paths of one bank.</summary>
