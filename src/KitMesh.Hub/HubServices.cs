@@ -92,13 +92,6 @@ internal static class HubServices
             packing.EnableForHttps = true;
             packing.MimeTypes = ["text/html", "application/json"];
         });
-        AddPages(services);
-        services.AddGrpcReflection();
-        services.AddGrpcHealthChecks().AddCheck<StoreHealth>("store");
-    }
-
-    private static void AddPages(IServiceCollection services)
-    {
         services.AddRazorComponents();
         services.AddDataProtection().UseEphemeralDataProtectionProvider(); // Forms are guarded by where they come from, not by a token: no key is worth keeping.
         services.AddSingleton<PageBuilder>();
