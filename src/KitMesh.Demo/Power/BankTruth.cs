@@ -27,14 +27,14 @@ public sealed class BankTruth
     private bool _heaterOn;
     private int _day = -1;
 
-    internal BankTruth(Scene scene, Bank bank, IReadOnlyCollection<KitItem> kit, ulong seed)
+    internal BankTruth(Scene scene, Bank bank, IReadOnlyCollection<KitItem> kit, ulong seed, ulong? daySeed = null)
     {
         _scene = scene;
         Declared = bank;
         _packs = [.. kit.OfType<Pack>().Where(pack => pack.Bank == bank.Id)];
         _box = kit.OfType<Box>().FirstOrDefault(box => box.Id == bank.Box);
         Panels = [.. kit.OfType<Panel>().Where(panel => panel.Bank == bank.Id).Select(panel => new PanelTruth(panel, seed))];
-        Loads = [.. kit.OfType<Load>().Where(load => load.Bank == bank.Id).Select((load, order) => new LoadTruth(load, seed, order))];
+        Loads = [.. kit.OfType<Load>().Where(load => load.Bank == bank.Id).Select((load, order) => new LoadTruth(load, seed, order, daySeed))];
         var chance = new SeededChance(seed, $"bank {bank.Id}");
         _capacityWattHours = _packs.Sum(pack => pack.Capacity.Value * pack.Series * CellCurve.NominalVolts(pack.Chemistry)) * chance.Between(0.93, 1.0);
         _ohms = 1 / _packs.Sum(pack => 1 / (pack.Resistance?.Value ?? 0.03));

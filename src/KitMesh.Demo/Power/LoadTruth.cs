@@ -16,13 +16,18 @@ public sealed class LoadTruth
     private double _todayWattHours;
     private double _owedWattHours;
 
-    internal LoadTruth(Load load, ulong seed, int order)
+    internal LoadTruth(Load load, ulong seed, int order, ulong? daySeed)
     {
         Declared = load;
         _chance = new SeededChance(seed, $"load {load.Id}");
         _habit = _chance.Factor(0.12);
         _startHour = EveningHour + (0.4 * (order % 6));
         OwnCharge = load.Battery is null ? null : _chance.Between(0.6, 1);
+        if (daySeed is { } other)
+        {
+            // The same device on another trip: its habit stays, its days are new.
+            _chance = new SeededChance(other, $"load {load.Id}");
+        }
     }
 
     /// <summary>What the trip file says of it.</summary>

@@ -10,7 +10,8 @@ using NodaTime;
 namespace KitMesh.Outlook.Learning;
 
 // Problem: what a trip's readings say of loads, panels and boxes, in a form that other trips can be added to.
-// Trap: a posterior holds its prior; adding the posteriors of three trips counts the same guess in the trip file three times.
+// Trap: a posterior holds its prior; adding the posteriors of three trips counts the same guess in the trip file three times. A load on a day on which the bank came down to its
+// reserve took less than it wanted, on a travel or rest day less than on an ordinary one. What a panel gave under one trip's sky is its own merit only as far as sky and panel can be told apart.
 // Method: sample mean and standard error of whole days for loads; for boxes and panels the posterior with the declared prior divided out again, as precisions on the
 // logarithm: 1/s² = 1/s_post² - 1/s_prior², value by the same weights. What told nothing gives no evidence.
 // Source: product of normal densities, A. Gelman et al., "Bayesian Data Analysis", 3rd ed., section 2.5. Check: LearntKitTests.
@@ -20,6 +21,9 @@ internal static class EnergyEvidence
 {
     /// <summary>No estimate from one trip is believed more narrowly than this: places, people and weather differ. Own choice.</summary>
     private const double LeastRelative = 0.03;
+
+    /// <summary>So far above the reserve crews begin to stop work. Common practice, no source.</summary>
+    private const double RationsAbove = 0.03;
 
     internal static IEnumerable<TripEvidence> Of(ValueList<KitItem> items, ValueList<TimedReading> all, Instant now)
     {
@@ -37,7 +41,8 @@ internal static class EnergyEvidence
             }
 
             IReadOnlySet<LocalDate> dry = readings.DryDays(bank.Bank, bank.Packs, kit.Zone);
-            foreach (TripEvidence load in bank.Loads.Select(load => Load(trip, load, kit, readings, dry)).OfType<TripEvidence>())
+            HashSet<LocalDate> rationed = [.. dry, .. RationedDays(bank, kit, readings)];
+            foreach (TripEvidence load in bank.Loads.Select(load => Load(trip, load, kit, readings, load.Class == LoadClass.LifeSafety ? dry : rationed)).OfType<TripEvidence>())
             {
                 yield return load;
             }
@@ -50,9 +55,21 @@ internal static class EnergyEvidence
         }
     }
 
+    // Days on which the bank came down to its reserve, and the day after: crews stop work then and catch up later. Days that are no ordinary ones by the calendar.
+    private static IEnumerable<LocalDate> RationedDays(BankKit bank, KitBook kit, ReadingBook readings)
+    {
+        double stop = bank.Bank.Reserve.Value + RationsAbove;
+        foreach ((Instant time, BatteryReading body) in readings.Battery(bank.Bank, bank.Packs).Where(reading => reading.Body.Charge is { } charge && charge.Value <= stop))
+        {
+            LocalDate day = time.WithOffset(kit.Zone).Date;
+            yield return day;
+            yield return day.PlusDays(1);
+        }
+    }
+
     private static TripEvidence? Load(Trip trip, Load load, KitBook kit, ReadingBook readings, IReadOnlySet<LocalDate> dry)
     {
-        KeyValuePair<LocalDate, double>[] days = [.. LoadLearner.DailyEnergy(readings.Load(load.Id), kit.Zone).Where(day => day.Key < kit.Today && !dry.Contains(day.Key)).OrderBy(day => day.Key)];
+        KeyValuePair<LocalDate, double>[] days = [.. LoadLearner.DailyEnergy(readings.Load(load.Id), kit.Zone).Where(day => day.Key < kit.Today && !dry.Contains(day.Key) && kit.KindOf(load.Team, day.Key) is DayKind.Camp or DayKind.Storm).OrderBy(day => day.Key)];
         if (days.Length == 0)
         {
             return null;
@@ -103,7 +120,7 @@ internal static class EnergyEvidence
 
     private static IEnumerable<TripEvidence> Panels(Trip trip, BankKit bank, BankBeliefs beliefs, ReadingBook readings)
     {
-        if (beliefs.Yield.Days == 0 || Divide(1, SkyLearner.PanelPrior, beliefs.Yield.PanelFactor, beliefs.Yield.PanelDoubt / beliefs.Yield.PanelFactor) is not { } own)
+        if (beliefs.Yield.Days == 0 || Divide(1, SkyLearner.PanelPrior, beliefs.Yield.PanelFactor, beliefs.Yield.PanelMarginal) is not { } own)
         {
             yield break;
         }

@@ -13,4 +13,8 @@ namespace KitMesh.Outlook.Learning;
 /// <param name="LastAgeDays">How many days ago that was; 1 is yesterday.</param>
 /// <param name="Days">Days it was learnt from.</param>
 internal sealed record SkyBelief(
-    SkyCurve Curve, double Doubt, double Persistence, double PanelFactor, double PanelDoubt, double? LastZ, double LastDoubt, int LastAgeDays, int Days);
+    SkyCurve Curve, double Doubt, double Persistence, double PanelFactor, double PanelDoubt, double? LastZ, double LastDoubt, int LastAgeDays, int Days)
+{
+    /// <summary>Doubt in <see cref="PanelFactor"/> as a fraction when the sky is as unknown as it is: what another sky may make of the panel.</summary>
+    internal double PanelMarginal { get; init; } = PanelDoubt;
+}

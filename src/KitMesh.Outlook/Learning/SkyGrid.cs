@@ -5,7 +5,8 @@ namespace KitMesh.Outlook.Learning;
 /// <summary>First step of <see cref="SkyLearner"/>: posterior of panel factor and of a logit-normal sky, on a grid.</summary>
 /// <param name="PanelFactor">Posterior mean of the factor.</param>
 /// <param name="PanelDoubt">Standard deviation of its logarithm that would be left if the sky's mean were known.</param>
-internal readonly record struct SkyGrid(double PanelFactor, double PanelDoubt)
+/// <param name="PanelMarginal">Standard deviation of its logarithm with the sky as unknown as it is.</param>
+internal readonly record struct SkyGrid(double PanelFactor, double PanelDoubt, double PanelMarginal)
 {
     private const int Grid = 25;
     private const double Error = 0.08;
@@ -90,7 +91,7 @@ internal readonly record struct SkyGrid(double PanelFactor, double PanelDoubt)
         double varianceB = Math.Max(1e-9, (bb / weights) - (shift * shift));
         double covariance = (ab / weights) - (mean * shift);
         double left = Math.Sqrt(Math.Max(0, varianceA - (covariance * covariance / varianceB)));
-        return new SkyGrid(Math.Exp(mean), left);
+        return new SkyGrid(Math.Exp(mean), left, Math.Sqrt(Math.Max(0, varianceA)));
     }
 
     private static double Place(int i) => 3 * (((2.0 * i) / (Grid - 1)) - 1);

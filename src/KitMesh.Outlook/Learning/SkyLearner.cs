@@ -66,7 +66,10 @@ internal static class SkyLearner
             positions[^1],
             last.AtLeast ? 0.6 : Math.Min(0.6, 0.15 + (last.Doubt / PositionSlope)),
             last.AgeDays,
-            days.Count);
+            days.Count)
+        {
+            PanelMarginal = Math.Max(LeastPanelDoubt, grid.PanelMarginal),
+        };
     }
 
     private static double DoubtAfter(int days) => 1.25 / Math.Sqrt(PriorDays + (DayWeight * days));

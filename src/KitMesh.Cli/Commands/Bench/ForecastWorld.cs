@@ -31,16 +31,19 @@ internal sealed class ForecastWorld
     private bool _heats;
     private double _loadCounter;
 
-    public ForecastWorld(IForecastWeather weather, Place place, Instant start, int days, int seed)
+    public ForecastWorld(IForecastWeather weather, Place place, Instant start, int days, int seed, int? kitSeed = null)
     {
         _weather = weather;
         Place = place;
         Start = start;
         Days = days;
         _random = Seeded(seed);
-        _panelFactor = 0.8 + (0.25 * _random.NextDouble());
-        _loadFactor = 0.85 + (0.55 * _random.NextDouble());
-        _lossFactor = 0.85 + (0.4 * _random.NextDouble());
+
+        // The same kit on two trips has the same truth.
+        Random truth = kitSeed is { } kit ? Seeded(kit) : _random;
+        _panelFactor = 0.8 + (0.25 * truth.NextDouble());
+        _loadFactor = 0.85 + (0.55 * truth.NextDouble());
+        _lossFactor = 0.85 + (0.4 * truth.NextDouble());
         _site = new PanelSite(place, start - Duration.FromDays(1), start + Duration.FromDays(days + 2));
         Kit = ForecastKit.Make(place, start.InUtc().Date, days);
         _pack = new PackModel(Kit.OfType<Pack>().Single());
