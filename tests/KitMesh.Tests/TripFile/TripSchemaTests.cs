@@ -15,7 +15,7 @@ public sealed class TripSchemaTests
 {
     private static readonly string SchemaFile = SourceTree.PathTo("deploy", "trip.schema.json");
 
-    public static TheoryData<string> ShippedFiles => ["deploy/trip.example.yaml", "deploy/demo/trip.yaml"];
+    public static TheoryData<string> ShippedFiles => ["deploy/trip.example.yaml", "deploy/demo/trip.yaml", "deploy/trips/two-on-skis.yaml", "deploy/trips/three-camps.yaml", "deploy/trips/boat-in-damp-heat.yaml"];
 
     [Fact]
     public void ShippedSchema_IsWhatTheReaderSays()
