@@ -6,8 +6,8 @@ using YamlDotNet.RepresentationModel;
 
 namespace KitMesh.TripFile.Learnt;
 
-/// <summary>One mapping of a file of learnt kit; what is wrong goes to the list, and a harmless value stands in.</summary>
-internal sealed class LearntEntry(string file, string path, YamlMappingNode node, List<TripProblem> problems)
+/// <summary>One mapping of a file of learnt kit or of an import; what is wrong goes to the list, and a harmless value stands in.</summary>
+internal sealed class LearntEntry(string file, string path, YamlMappingNode node, List<TripProblem> problems, string mend = "Mend the line, or write the file anew with kitmesh learn.")
 {
     private static readonly KitId Nobody = KitId.Parse("unreadable");
 
@@ -23,7 +23,7 @@ internal sealed class LearntEntry(string file, string path, YamlMappingNode node
         {
             if (list.Children[i] is YamlMappingNode entry)
             {
-                yield return new LearntEntry(file, $"{key}[{i}]", entry, problems);
+                yield return new LearntEntry(file, $"{key}[{i}]", entry, problems, mend);
             }
             else
             {
@@ -124,10 +124,26 @@ internal sealed class LearntEntry(string file, string path, YamlMappingNode node
 
     internal double? Optional(string key, double least, double most) => Find(key) is null ? null : Number(key, least, most);
 
+    internal bool Has(string key) => Find(key) is not null;
+
+    internal LearntEntry? Mapping(string key)
+    {
+        if (Find(key) is YamlMappingNode found)
+        {
+            return new LearntEntry(file, key, found, problems, mend);
+        }
+
+        Say(Find(key) ?? node, key, "a mapping is wanted.");
+        return null;
+    }
+
+    /// <summary>Says that a key is wrong.</summary>
+    internal void Wrong(string key, string what) => Say(Find(key) ?? node, key, what);
+
     internal int Whole(string key) => (int)Number(key, 0, 1_000_000);
 
     private YamlNode? Find(string key) => node.Children.TryGetValue(new YamlScalarNode(key), out YamlNode? found) ? found : null;
 
     private void Say(YamlNode at, string key, string what) =>
-        problems.Add(new TripProblem(file, (int)Math.Max(1, at.Start.Line), path.Length > 0 ? $"{path}.{key}" : key, what, "Mend the line, or write the file anew with kitmesh learn.", IsQuestion: false));
+        problems.Add(new TripProblem(file, (int)Math.Max(1, at.Start.Line), path.Length > 0 ? $"{path}.{key}" : key, what, mend, IsQuestion: false));
 }
