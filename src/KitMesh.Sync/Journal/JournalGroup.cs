@@ -33,6 +33,8 @@ internal sealed class JournalGroup
 
     internal int ForksOf(OriginId origin) => _forks.Count(fork => fork.Key.Origin == origin);
 
+    internal int ForksOf(ReportKey key) => _forks.Count(fork => fork.Key == key);
+
     /// <summary>Gathers neighbouring reports of one origin, none of which is known or gathered.</summary>
     internal void Add(IReadOnlyList<RawReport> reports, int from, int to, long arrival)
     {

@@ -37,8 +37,14 @@ public sealed record JournalOptions
     /// <summary>The zstd level of sealed segments, from 1 to 19; 3 when not said.</summary>
     public int CompressionLevel { get; init; } = 3;
 
-    /// <summary>The most forks kept for one origin, so that a liar cannot fill the memory. From 1 to 1,024; 64 when not said.</summary>
-    public int MaxForksPerOrigin { get; init; } = 64;
+    /// <summary>The most forks kept of one sequence: a sequence is read whole, so this bounds memory.</summary>
+    public const int MaxForksPerSequence = 64;
+
+    /// <summary>
+    /// The most forks kept for one origin, so that a liar cannot fill the memory. From 1 to 1,024; 1,024 when not said: an agent whose
+    /// disk was put back to an old image writes that many before it meets a hub in three hours of a report each ten seconds.
+    /// </summary>
+    public int MaxForksPerOrigin { get; init; } = 1024;
 
     /// <summary>Throws when an option is out of its range.</summary>
     /// <exception cref="ArgumentOutOfRangeException">An option is out of its range.</exception>

@@ -71,7 +71,7 @@ internal sealed class JournalStaging(JournalIndex index, JournalReader reader, J
             // Known and not kept means dropped on purpose: there is nothing to compare with.
             _duplicates++;
         }
-        else if ((known?.Forks.Count ?? 0) + group.ForksOf(report.Key.Origin) >= maxForks)
+        else if (ForksOf(known, report.Key.Origin) >= maxForks || ForksOf(known, report.Key) >= JournalOptions.MaxForksPerSequence)
         {
             _leftOut++;
         }
@@ -81,6 +81,11 @@ internal sealed class JournalStaging(JournalIndex index, JournalReader reader, J
             _forks.Add(report.Key);
         }
     }
+
+    private int ForksOf(OriginIndex? known, OriginId origin) => (known?.Forks.Count ?? 0) + group.ForksOf(origin);
+
+    private int ForksOf(OriginIndex? known, ReportKey key) =>
+        (known?.Forks.Count(fork => fork.Content.Sequence == key.Sequence) ?? 0) + group.ForksOf(key);
 
     private bool IsForkAlready(OriginIndex? known, ReportKey key, Sha256Hash content) =>
         group.HasFork(key, content) || known?.Forks.Any(fork => fork.Content == new ReportContent(key.Sequence, content)) == true;

@@ -120,6 +120,24 @@ public sealed class JournalLossTests
         Assert.NotEqual(whole, journal.Have(Ridge)!.ChainHash);
     }
 
+    [Fact]
+    public void Append_ManyForks_KeepsThemUpToTheBounds()
+    {
+        JournalCore journal = Open(new SimulatedDisk(1));
+        journal.Append([.. Numbers(new SequenceRange(1, 300)).Select(sequence => Report(sequence, "before"))], NodaConstants.UnixEpoch);
+
+        // The writer's disk was put back to an image from before all this, and the writer went on.
+        var after = Assert.IsType<AppendResult.Durable>(
+            journal.Append([.. Numbers(new SequenceRange(1, 300)).Select(sequence => Report(sequence, "after"))], NodaConstants.UnixEpoch));
+        var liar = Assert.IsType<AppendResult.Durable>(
+            journal.Append([.. Enumerable.Range(0, 100).Select(content => Report(7, $"content {content}"))], NodaConstants.UnixEpoch));
+
+        Assert.Equal((300, 0), (after.Forks.Count, after.ForksLeftOut));
+        Assert.Equal((JournalOptions.MaxForksPerSequence - 1, 37), (liar.Forks.Count, liar.ForksLeftOut));
+        Assert.Equal(600 + liar.Forks.Count, journal.Contents(Ridge, new SequenceRange(1, 300), int.MaxValue).Count);
+        Assert.Equal(ChainOfContents(journal), journal.Have(Ridge)!.ChainHash);
+    }
+
     /// <summary>Reports with forks, in any order, in batches of any size, with restarts and sealing in between.</summary>
     [Fact]
     public void Chain_AnyOrderOfArrival_IsTheSame() => Gen.Int.Sample(
