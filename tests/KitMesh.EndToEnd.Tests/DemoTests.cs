@@ -3,9 +3,11 @@ using System.Text.Json;
 namespace KitMesh.EndToEnd.Tests;
 
 /// <summary>The first command of README, on real processes, sockets and files.</summary>
+/// <remarks>Four processes that play a trip in a minute and a half: beside browsers and another demo two cores are not enough.</remarks>
+[Collection(AloneTests.Name)]
 public sealed class DemoTests
 {
-    private static readonly TimeSpan Longest = TimeSpan.FromMinutes(5);
+    private static readonly TimeSpan Longest = TimeSpan.FromMinutes(12);
 
     [Fact]
     public async Task Once_Json_IsOneObjectWhoseFiguresAgreeWithTheReports()

@@ -9,7 +9,7 @@ internal static class Executable
 
     /// <summary>Runs it to its end.</summary>
     /// <param name="words">The words after its name.</param>
-    public static Task<Finished> RunAsync(params string[] words) => RunAsync(TimeSpan.FromMinutes(2), words);
+    public static Task<Finished> RunAsync(params string[] words) => RunAsync(TimeSpan.FromMinutes(4), words);
 
     /// <summary>Runs it to its end, within a time.</summary>
     /// <param name="most">Longest time.</param>

@@ -8,7 +8,7 @@ namespace KitMesh.Cli.Asking;
 /// <summary>Asks a hub. What it cannot answer is printed by <see cref="Frame.FaultPrinter"/>.</summary>
 internal sealed class HubClient : IDisposable
 {
-    private const int LongestSeconds = 60;
+    private const int LongestSeconds = 120;
 
     private readonly GrpcChannel _channel;
     private readonly OutlookService.OutlookServiceClient _client;
