@@ -37,6 +37,7 @@ internal sealed class OpenBrowser(IPlaywright playwright, IBrowser browser, IBro
             ClientCertificates = certificate is null ? null : [certificate],
         });
         context.SetDefaultTimeout(LongestWait);
+        Assertions.SetDefaultExpectTimeout(LongestWait);
         return new OpenBrowser(playwright, browser, context, await context.NewPageAsync());
     }
 
