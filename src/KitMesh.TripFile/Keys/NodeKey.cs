@@ -5,8 +5,8 @@ using KitMesh.TripFile.Reading;
 
 namespace KitMesh.TripFile.Keys;
 
-/// <summary>The node name of an agent.</summary>
-internal sealed class NodeKey(string name, string sample, string meaning) : TripKey<NodeId>(name, meaning, required: true)
+/// <summary>The name of a node. That of an agent is declared by it, so that no two agents get one; hubs are declared nowhere.</summary>
+internal sealed class NodeKey(string name, string sample, string meaning, bool isHub = false) : TripKey<NodeId>(name, meaning, required: true)
 {
     public override string Sample => sample;
 
@@ -27,7 +27,11 @@ internal sealed class NodeKey(string name, string sample, string meaning) : Trip
             return place.Refuse($"\"{text}\" is no node name.", $"Use 1 to 63 characters of a-z, 0-9 and inner hyphens, such as {sample}.");
         }
 
-        place.Entry.Ledger.Declare(KitKind.WatchedAgent, KitId.Parse(value.Value), place.Line, place.Path);
+        if (!isHub)
+        {
+            place.Entry.Ledger.Declare(KitKind.WatchedAgent, KitId.Parse(value.Value), place.Line, place.Path);
+        }
+
         return true;
     }
 }

@@ -8,8 +8,8 @@ namespace KitMesh.TripFile.Sections;
 /// <summary><c>links:</c> become <see cref="HubLink"/>.</summary>
 internal sealed class LinkSection() : Section("links", "Links between hubs. The hub named under from dials, in place of --to; both hubs keep to the budget when both have the file.")
 {
-    private static readonly HubKey From = new("from", "ridge-hub", "The hub that dials, by its --node.");
-    private static readonly HubKey To = new("to", "base-camp", "The hub that is dialled, by its --node.");
+    private static readonly NodeKey From = new("from", "ridge-hub", "The hub that dials, by its --node.", isHub: true);
+    private static readonly NodeKey To = new("to", "base-camp", "The hub that is dialled, by its --node.", isHub: true);
     private static readonly AddressKey Address = new("address", "https://192.168.4.1:7433", "Where that one answers.");
 
     private static readonly WordKey<bool> Quality = new(
