@@ -1,19 +1,23 @@
+using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Kit;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.State;
 using KitMesh.Hub.Ingest;
+using KitMesh.Hub.Links;
 using KitMesh.Hub.Views;
 using KitMesh.Protocol.Exchange;
 using KitMesh.Storage;
 using KitMesh.Storage.Queries;
 using KitMesh.Sync.Journal;
 using KitMesh.Sync.Session;
+using NodaTime;
+using NodaTime.Text;
 using V1 = KitMesh.Protocol.V1;
 
 namespace KitMesh.Hub.Grpc;
 
 /// <summary>What the hub is and holds.</summary>
-internal sealed class StatusReport(ReportIntake intake, MergedView view, StoreKeeper keeper, HubOptions options, HubClocks clocks)
+internal sealed class StatusReport(ReportIntake intake, MergedView view, StoreKeeper keeper, LinkBook links, HubOptions options, HubClocks clocks)
 {
     /// <summary>The status now.</summary>
     public async Task<V1.GetStatusResponse> ReadAsync(CancellationToken cancellation)
@@ -37,6 +41,7 @@ internal sealed class StatusReport(ReportIntake intake, MergedView view, StoreKe
         };
         answer.Kinds.AddRange(state.Counts.Select(count => new V1.KindCount { Kind = count.Key.ToString(), Count = (ulong)count.Value }));
         answer.Teams.AddRange(TeamNews.Of(state, clocks.World.GetCurrentInstant()).Select(Write));
+        answer.Links.AddRange(links.Declared.Select(Write));
         Dictionary<OriginId, Watermark> marks = await MarksAsync(cancellation).ConfigureAwait(false);
         answer.Origins.AddRange(holdings.Select(holding => Status(holding, marks.GetValueOrDefault(holding.Origin))));
         return answer;
@@ -48,6 +53,23 @@ internal sealed class StatusReport(ReportIntake intake, MergedView view, StoreKe
         if (news.LastHeard is { } heard)
         {
             answer.LastHeard = AnswerCodec.Write(heard);
+        }
+
+        return answer;
+    }
+
+    private V1.LinkStatus Write(HubLink link)
+    {
+        bool isDialledHere = link.From == options.Node;
+        NodeId peer = isDialledHere ? link.To : link.From;
+        var answer = new V1.LinkStatus { Peer = peer.Value, DialledHere = isDialledHere, Thin = link.IsThin, OpenFor = "all" };
+        if (link.BytesPerDay is not null && links.MeterOf(peer) is { } meter)
+        {
+            (LocalDate day, long bytes) = meter.Today;
+            answer.BudgetBytes = meter.BudgetBytes;
+            answer.BytesToday = bytes;
+            answer.Day = LocalDatePattern.Iso.Format(day);
+            answer.OpenFor = meter switch { { HasRoom: false } => "nothing", { HasRoomForReadings: false } => "urgent", _ => "all" };
         }
 
         return answer;

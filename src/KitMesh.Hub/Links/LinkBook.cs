@@ -23,6 +23,9 @@ internal sealed class LinkBook(HubOptions options, HubClocks clocks, ILogger<Lin
         .. options.Hubs.Where(hub => !_links.Any(link => link.From == options.Node && link.Address == hub)).Select(hub => (hub, (HubLink?)null)),
     ];
 
+    /// <summary>The links of the trip file that begin or end here.</summary>
+    public IReadOnlyList<HubLink> Declared => _links;
+
     /// <summary>Takes the links of a trip file that concern this hub.</summary>
     /// <exception cref="HubStartException">A link cannot be dialled from here.</exception>
     public void Take(string file, TripRead trip)

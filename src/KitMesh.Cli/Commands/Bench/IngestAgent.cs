@@ -8,6 +8,7 @@ using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Time;
 using KitMesh.Protocol.Exchange;
+using KitMesh.Sync.Journal;
 using KitMesh.Sync.Session;
 using NodaTime;
 using V1 = KitMesh.Protocol.V1;
@@ -15,14 +16,14 @@ using V1 = KitMesh.Protocol.V1;
 namespace KitMesh.Cli.Commands.Bench;
 
 /// <summary>One sender of the ingest measurement: a real session over its own connection.</summary>
-/// <param name="load">What it sends.</param>
+/// <param name="origin">Whose reports it sends.</param>
+/// <param name="journal">What it sends.</param>
 /// <param name="batch">Reports in one frame.</param>
 /// <param name="compress">Whether it compresses what it sends, as agents do.</param>
 /// <param name="machine">Machine time.</param>
 /// <param name="device">The clock it shows the hub.</param>
-internal sealed class IngestAgent(IngestLoad load, int batch, bool compress, TimeProvider machine, IDeviceClock device)
+internal sealed class IngestAgent(OriginId origin, IJournalView journal, int batch, bool compress, TimeProvider machine, IDeviceClock device)
 {
-    private readonly IngestMemoryJournal _journal = new(load);
     private readonly Queue<(ulong Last, long SentAt)> _waiting = new();
     private readonly long _started = machine.GetTimestamp();
     private long _wireBytes;
@@ -59,8 +60,8 @@ internal sealed class IngestAgent(IngestLoad load, int batch, bool compress, Tim
         using GrpcChannel channel = GrpcChannel.ForAddress(hub, new GrpcChannelOptions { HttpHandler = handler });
         using AsyncDuplexStreamingCall<V1.ExchangeRequest, V1.ExchangeResponse> call = new V1.MeshService.MeshServiceClient(channel).Exchange(compress ? WireCompression.Headers() : null, cancellationToken: cancellation);
         var session = new ExchangeSession(
-            new SessionOptions { Node = load.Origin.Node, Role = NodeRole.Agent, FrameReports = batch, FrameBytes = 1 << 20 },
-            _journal,
+            new SessionOptions { Node = origin.Node, Role = NodeRole.Agent, FrameReports = batch, FrameBytes = 1 << 20 },
+            journal,
             new CreditBudget(4 << 20),
             new ClockPairLog(),
             static () => null,
@@ -110,7 +111,7 @@ internal sealed class IngestAgent(IngestLoad load, int batch, bool compress, Tim
             return;
         }
 
-        if (frame is DurableFrame durable && durable.Origins.FirstOrDefault(origin => origin.Origin == load.Origin) is { } own)
+        if (frame is DurableFrame durable && durable.Origins.FirstOrDefault(told => told.Origin == origin) is { } own)
         {
             long now = machine.GetTimestamp();
             while (_waiting.TryPeek(out (ulong Last, long SentAt) sent) && own.Ranges.Last >= sent.Last)

@@ -1,6 +1,5 @@
 using System.CommandLine;
 using System.Globalization;
-using System.Net;
 using System.Security.Cryptography;
 using System.Security.Cryptography.X509Certificates;
 using KitMesh.Cli.Frame;
@@ -100,7 +99,7 @@ internal sealed class IngestBench : ICommandFile
 
     private async Task<ThroughHub> ThroughHubAsync(CommandRun run, string data)
     {
-        using X509Certificate2? certificate = run.Get(_plain) ? null : ThrowAway(run.Surroundings.World.GetCurrentInstant());
+        using X509Certificate2? certificate = run.Get(_plain) ? null : ThrowAwayCertificate.Make(run.Surroundings.World.GetCurrentInstant());
         var options = new HubOptions
         {
             Node = NodeId.Parse("bench-hub"),
@@ -189,16 +188,6 @@ internal sealed class IngestBench : ICommandFile
         table.AddRow("bytes on disk per report", Text(shape.diskBytesPerReport));
         table.AddRow("bytes on disk per reading", Text(shape.diskBytesPerReading));
         run.Out.Draw(table);
-    }
-
-    private static X509Certificate2 ThrowAway(Instant now)
-    {
-        using ECDsa key = ECDsa.Create(ECCurve.NamedCurves.nistP256);
-        var request = new CertificateRequest("CN=kitmesh bench", key, HashAlgorithmName.SHA256);
-        var names = new SubjectAlternativeNameBuilder();
-        names.AddIpAddress(IPAddress.Loopback);
-        request.CertificateExtensions.Add(names.Build());
-        return request.CreateSelfSigned((now - Duration.FromDays(1)).ToDateTimeOffset(), (now + Duration.FromDays(1)).ToDateTimeOffset());
     }
 
     private static long BytesIn(string folder) => new DirectoryInfo(folder).EnumerateFiles("*", SearchOption.AllDirectories).Sum(file => file.Length);

@@ -76,7 +76,7 @@ internal sealed class IngestSenderBench : ICommandFile
     }
 
     private IngestAgent[] Agents(CommandRun run, IEnumerable<IngestLoad> loads) =>
-        [.. loads.Select(load => new IngestAgent(load, run.Get(_batch), run.Get(_compress), run.Surroundings.Machine, run.Surroundings.Device))];
+        [.. loads.Select(load => new IngestAgent(load.Origin, new IngestMemoryJournal(load), run.Get(_batch), run.Get(_compress), run.Surroundings.Machine, run.Surroundings.Device))];
 
     private async Task SendAsync(CommandRun run, IngestAgent[] agents)
     {

@@ -33,6 +33,9 @@ internal sealed class IngestSenderProcess : IDisposable
         return said == IngestSenderBench.Warm ? sender : throw CommandFault.BadInput("The sending process ended before it was warm.");
     }
 
+    /// <summary>Whether it still runs.</summary>
+    public bool IsRunning => !_process.HasExited;
+
     /// <summary>Lets it send what is measured.</summary>
     /// <param name="cancellation">Gives up.</param>
     public async Task<IngestSent> SendAsync(CancellationToken cancellation)

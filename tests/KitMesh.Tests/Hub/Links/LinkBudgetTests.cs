@@ -1,3 +1,4 @@
+using Grpc.Net.Client;
 using KitMesh.Domain.Reports;
 using KitMesh.Hub;
 using KitMesh.Hub.Links;
@@ -7,6 +8,7 @@ using KitMesh.TestKit.Storage;
 using KitMesh.Tests.TripFile;
 using NodaTime;
 using NodaTime.Testing;
+using V1 = KitMesh.Protocol.V1;
 
 namespace KitMesh.Tests.Hub.Links;
 
@@ -29,6 +31,11 @@ public sealed class LinkBudgetTests : IDisposable
         // Readings stop at three quarters; the two alerts are far behind them and have come all the same.
         await UntilAsync(() => !meter.HasRoomForReadings && Holds(camp, origin, 100) && Holds(camp, origin, 4_000));
         ulong firstDay = Held(camp, origin);
+        V1.LinkStatus told = Assert.Single((await StatusAsync(ridge)).Links);
+        Assert.Equal(("base-camp", true, true, Budget, "2027-02-09"), (told.Peer, told.DialledHere, told.Thin, told.BudgetBytes, told.Day));
+        Assert.True(told.BytesToday >= 0.75 * Budget, $"{told.BytesToday}");
+        Assert.Equal(told.BytesToday < Budget ? "urgent" : "nothing", told.OpenFor);
+        Assert.Empty((await StatusAsync(camp)).Links);
         Assert.InRange(firstDay, 3UL, (ulong)Readings);
 
         int days = 1;
@@ -94,6 +101,12 @@ public sealed class LinkBudgetTests : IDisposable
     }
 
     public void Dispose() => Directory.Delete(_folder, recursive: true);
+
+    private static async Task<V1.GetStatusResponse> StatusAsync(TestHub hub)
+    {
+        using GrpcChannel channel = GrpcChannel.ForAddress(hub.Address);
+        return await new V1.OutlookService.OutlookServiceClient(channel).GetStatusAsync(new V1.GetStatusRequest(), cancellationToken: Cancel);
+    }
 
     private static LinkMeter Meter(TestHub ridge) => ridge.Application.Links.MeterOf(NodeId.Parse("base-camp"))!;
 
