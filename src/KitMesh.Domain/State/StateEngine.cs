@@ -18,7 +18,11 @@ namespace KitMesh.Domain.State;
 /// Every report that the host holds, in any order: a decoded journal. Called when times moved; everything that was taken
 /// in must come, what was not yet taken in may.
 /// </param>
-public sealed class StateEngine(Func<IEnumerable<ContentReport>> replay)
+/// <param name="firstContent">
+/// The first 128 bits of the content hash that a sequence had when it was taken in first; null when nobody can tell. With it,
+/// memory does not grow with the reports taken in; without it, at 16 bytes a report.
+/// </param>
+public sealed class StateEngine(Func<IEnumerable<ContentReport>> replay, Func<ReportKey, UInt128?>? firstContent = null)
 {
     /// <summary>The most reports that wait for new times; past it they are found again in the replay.</summary>
     private const int MaxWaiting = 20_000;
@@ -26,7 +30,7 @@ public sealed class StateEngine(Func<IEnumerable<ContentReport>> replay)
     private readonly HashSet<ClockObservation> _observations = [];
     private readonly List<Waiting> _waiting = [];
     private readonly HashSet<BootTimeline> _boots = [];
-    private SeenReports _seen = new();
+    private SeenReports _seen = new(firstContent);
     private TripStateBuilder _builder = new();
     private TripState? _state = TripState.Empty;
     private Retiming _retiming = Retiming.None;
@@ -141,7 +145,7 @@ public sealed class StateEngine(Func<IEnumerable<ContentReport>> replay)
         _waiting.Clear();
         _waitingIsShort = false;
         _boots.Clear();
-        _seen = new SeenReports();
+        _seen = new SeenReports(firstContent);
         _builder = new TripStateBuilder();
         _state = null;
         foreach (ContentReport entry in replay())

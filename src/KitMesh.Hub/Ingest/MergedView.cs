@@ -1,3 +1,4 @@
+using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.State;
 using KitMesh.Domain.Time;
@@ -67,7 +68,9 @@ internal sealed class MergedView : IAsyncDisposable
         _telemetry = telemetry;
         _feeder = new StoreFeeder(journal, keeper, clocks, log);
         // What was taken in must come again, so the replay goes as far as clock pairs were taken in ahead.
-        _engine = new StateEngine(() => JournalPass.Decode(journal, JournalPosition.Start, _folded.CompareTo(_paired) > 0 ? _folded : _paired).Select(ToContent));
+        _engine = new StateEngine(
+            () => JournalPass.Decode(journal, JournalPosition.Start, _folded.CompareTo(_paired) > 0 ? _folded : _paired).Select(ToContent),
+            key => FirstContent(journal, key));
     }
 
     /// <summary>The merged state now.</summary>
@@ -302,4 +305,8 @@ internal sealed class MergedView : IAsyncDisposable
     }
 
     private static ContentReport ToContent(DecodedEntry entry) => new(entry.Report, Sha256Hash.Of(entry.Raw.Bytes.Span));
+
+    /// <summary>What stood first under a key; the journal gives it before the forks.</summary>
+    private static UInt128? FirstContent(IJournalView journal, ReportKey key) =>
+        journal.Read(key.Origin, new SequenceRange(key.Sequence, key.Sequence), 1).Reports is [var first, ..] ? Sha256Hash.Of(first.Bytes.Span).High : null;
 }

@@ -4,8 +4,10 @@ using KitMesh.Domain.Reports;
 using KitMesh.Domain.State;
 using KitMesh.Domain.Time;
 using KitMesh.Protocol.Reports;
+using KitMesh.Storage;
 using KitMesh.Sync.Merge;
 using KitMesh.TestKit.Reports;
+using KitMesh.TestKit.Storage;
 using NodaTime;
 
 namespace KitMesh.Tests.State;
@@ -41,6 +43,46 @@ public sealed class StateEngineTests
             Assert.Equal(scratch, StateFingerprint.Encode(engine.State));
         },
         iter: 400);
+
+    [Fact]
+    public void OldReportsLookedUp_DuplicatesAndForksOfThem_GiveTheSameState_AndAreAskedForOnlyThen()
+    {
+        var maker = new ReportMaker("power-1");
+        List<ContentReport> reports = [.. Enumerable.Range(1, 40_000).Select(i => Content(maker.Temperature((ulong)i, Morning + Duration.FromSeconds(i), i % 30)))];
+        ContentReport[] again = [reports[0], reports[20_000], reports[39_999]];
+        ContentReport[] forks = [.. new ulong[] { 1, 20_000, 40_000 }.Select(sequence => Content(maker.Temperature(sequence, Morning, -40)))];
+        int asked = 0;
+        UInt128? First(ReportKey key)
+        {
+            asked++;
+            return reports[(int)key.Sequence - 1].Content.High;
+        }
+
+        var engine = new StateEngine(() => throw new InvalidOperationException("No clock pair came."), First);
+        reports.ForEach(report => Assert.True(engine.Add(report.Report, report.Content)));
+        Assert.Equal(0, asked);
+        Assert.All(again, report => Assert.False(engine.Add(report.Report, report.Content)));
+        Assert.All(forks, report => Assert.True(engine.Add(report.Report, report.Content)));
+        Assert.All(forks, report => Assert.False(engine.Add(report.Report, report.Content)));
+
+        Assert.InRange(asked, 4, 6);
+        Assert.Equal(3, engine.State.Forks.Count);
+        Assert.Equal(StateFingerprint.Encode(TripState.Fold([.. reports, .. again, .. forks])), StateFingerprint.Encode(engine.State));
+    }
+
+    [Fact]
+    public void OldReportDroppedSince_ComesAgain_CountsAsKnown()
+    {
+        var maker = new ReportMaker("power-1");
+        List<ContentReport> reports = [.. Enumerable.Range(1, 20_000).Select(i => Content(maker.Temperature((ulong)i, Morning + Duration.FromSeconds(i), i % 30)))];
+        var engine = new StateEngine(() => reports, _ => null);
+        reports.ForEach(report => engine.Add(report.Report, report.Content));
+
+        Assert.False(engine.Add(reports[0].Report, reports[0].Content));
+        Assert.Empty(engine.State.Forks);
+    }
+
+    private static ContentReport Content(IncomingReport made) => new(made.Timed.Report, Sha256Hash.Of(made.Raw.Bytes.Span));
 
     [Fact]
     public void Union_IsCommutativeAssociativeAndIdempotent_AndSoIsTheState() =>
