@@ -7,6 +7,10 @@ internal static class Engine
 {
     private const string DefaultSocket = "/var/run/docker.sock";
 
+    /// <summary>Where the engine answers.</summary>
+    public static string SocketPath =>
+        Environment.GetEnvironmentVariable("DOCKER_HOST") is { } host && host.StartsWith("unix://", StringComparison.Ordinal) ? host["unix://".Length..] : DefaultSocket;
+
     /// <summary>Ends the test as skipped, with the reason, where no engine answers.</summary>
     public static void SkipIfMissing()
     {
