@@ -25,7 +25,7 @@ internal sealed record HubCore(IJournalWriter Journal, ReportIntake Intake, Merg
         LogRecovery(log, journal.Recovery);
         StoreKeeper keeper = services.GetRequiredService<StoreKeeper>();
         MergedView view = services.GetRequiredService<MergedView>();
-        StoreOpening opening = await keeper.OpenAsync().ConfigureAwait(false);
+        StoreOpening? opening = await keeper.OpenOrWaitAsync().ConfigureAwait(false);
         services.GetRequiredService<RightsBook>().Forks = () => view.Now.State.Forks;
         await view.StartAsync(opening, cancellation).ConfigureAwait(false);
         if (services.GetService<HubIdentity>() is { } identity)

@@ -1,6 +1,7 @@
 using System.Security.Cryptography.X509Certificates;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Time;
+using KitMesh.Storage.Postgres;
 
 namespace KitMesh.Hub;
 
@@ -25,6 +26,12 @@ public sealed record HubOptions
     /// Null, the default: at an https address the hub shows the certificate of its trip.
     /// </summary>
     public X509Certificate2? Certificate { get; init; }
+
+    /// <summary>A PostgreSQL database for the store, which other hubs may share. Default: null, the embedded store in the data folder.</summary>
+    public PostgresAddress? Database { get; init; }
+
+    /// <summary>How long after a store failed it is opened again: 1 s to 10 min. Default: 30 s.</summary>
+    public TimeSpan StoreRetry { get; init; } = TimeSpan.FromSeconds(30);
 
     /// <summary>The trip file; null when the kit is declared elsewhere (by another hub, for example).</summary>
     public string? TripFile { get; init; }

@@ -43,6 +43,7 @@ public static class HubOptionsCheck
         Range("maxSessions", options.MaxSessions, 1, 10_000, "sessions");
         Range("callTimeout", (long)options.CallTimeout.TotalSeconds, 1, 600, "seconds");
         Range("peerReadsWithin", (long)options.PeerReadsWithin.TotalSeconds, 1, 600, "seconds");
+        Range("storeRetry", (long)options.StoreRetry.TotalSeconds, 1, 600, "seconds");
         Range("outlookPaths", options.OutlookPaths, 1_000, 1_000_000, "paths");
         return problems;
     }

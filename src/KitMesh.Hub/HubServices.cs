@@ -49,7 +49,7 @@ internal static class HubServices
         }
 
         services.AddSingleton<IJournalWriter>(_ => HubJournal.Open(disk, options, clocks));
-        services.AddSingleton(provider => new StoreKeeper(disk, options, provider.GetRequiredService<IJournalWriter>().JournalId, provider.GetRequiredService<ILogger<StoreKeeper>>()));
+        services.AddSingleton(provider => new StoreKeeper(disk, options, provider.GetRequiredService<IJournalWriter>().JournalId, clocks.World, provider.GetRequiredService<ILogger<StoreKeeper>>()));
         services.AddSingleton(provider => new MergedView(provider.GetRequiredService<IJournalWriter>(), provider.GetRequiredService<StoreKeeper>(), provider.GetRequiredService<RightsBook>(), clocks, provider.GetRequiredService<HubTelemetry>(), provider.GetRequiredService<ILogger<MergedView>>()));
         services.AddSingleton<GrowthBoard>();
         services.AddSingleton<ClockPairLog>();

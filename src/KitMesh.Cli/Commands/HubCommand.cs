@@ -16,6 +16,8 @@ internal sealed class HubCommand : ICommandFile
 
     private readonly Option<string?> _trip = OptionKit.Text("--trip", "The trip file (YAML). Without it the kit must be declared elsewhere.");
     private readonly Option<DirectoryInfo?> _data = OptionKit.Folder("--data", "Folder of the journal and the store.", required: true);
+    private readonly Option<string?> _store = OptionKit.Text("--store", "A PostgreSQL database for the store, such as postgres://hub@db.camp/trip, which other hubs may share; no password in it. Default: the embedded store in the data folder.");
+    private readonly Option<string?> _password = OptionKit.Text("--store-password-file", "A file that only this user can read, whose first line is the database's password. Default: PGPASSWORD, or a pgpass file.");
     private readonly Option<string?> _listen = OptionKit.Text("--listen", "Address for pages, JSON and gRPC. http: this machine only, everybody on it may do everything. https: enrolled devices only; https://0.0.0.0:7433 is every address. Port 0 takes any free port.", "http://127.0.0.1:7433");
     private readonly Option<string?> _node = OptionKit.Text("--node", "The hub's name in the mesh: 1 to 63 characters of a-z, 0-9 and inner hyphens.", "hub");
     private readonly Option<string[]> _to = new("--to") { Description = "A hub to exchange everything with; may be given more than once. https, or http for another hub on this machine. It is dialled until it answers. Default: none.", HelpName = "url" };
@@ -31,7 +33,7 @@ internal sealed class HubCommand : ICommandFile
     {
         Command command = new Command("hub", "Run a hub: it merges reports, keeps them, and answers. Stops on Ctrl+C or SIGTERM.")
         {
-            _trip, _data, _listen, _node, _to, _paths, _seed, _otlp, _check, _verbose,
+            _trip, _data, _store, _password, _listen, _node, _to, _paths, _seed, _otlp, _check, _verbose,
         }.Runs(surroundings, RunAsync);
         _world.AddTo(command);
         _parent.AddTo(command);
@@ -110,6 +112,7 @@ internal sealed class HubCommand : ICommandFile
         {
             Node = id,
             DataFolder = run.Get(_data)!.FullName,
+            Database = StoreAddress.Of(run.Get(_store), run.Get(_password)),
             Listen = listen,
             Otlp = run.Get(_otlp) is { } otlp ? Address(otlp) : null,
             Hubs = [.. (run.Get(_to) ?? []).Select(Address)],

@@ -83,10 +83,12 @@ internal sealed class MergedView : IAsyncDisposable
     public ClockDoubts ClockDoubts { get; } = new();
 
     /// <summary>Derives everything that the journal holds, then goes on in the background.</summary>
-    public async Task StartAsync(StoreOpening opening, CancellationToken cancellation)
+    /// <param name="opening">The opened store; null when there is none yet.</param>
+    /// <param name="cancellation">Gives up waiting.</param>
+    public async Task StartAsync(StoreOpening? opening, CancellationToken cancellation)
     {
         _feeder.Start(opening);
-        if (opening.State == StoreOpeningState.Kept)
+        if (opening?.State == StoreOpeningState.Kept)
         {
             NoteNewsOfKeptStore(opening.AppliedTo);
         }
@@ -179,7 +181,7 @@ internal sealed class MergedView : IAsyncDisposable
                 using var either = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
                 await Task.WhenAny(
                     _journal.WhenPastAsync(_folded, either.Token).AsTask(),
-                    Task.Delay(StoreFeeder.Retry, _clocks.Machine, either.Token)).ConfigureAwait(false);
+                    Task.Delay(_feeder.Retry, _clocks.Machine, either.Token)).ConfigureAwait(false);
                 await either.CancelAsync().ConfigureAwait(false);
             }
 

@@ -15,7 +15,7 @@ namespace KitMesh.Hub.Ingest;
 internal sealed class StoreFeeder(IJournalView journal, StoreKeeper keeper, HubClocks clocks, ILogger log)
 {
     /// <summary>How long to wait after a store failed: the cause may be a full disk.</summary>
-    public static readonly TimeSpan Retry = TimeSpan.FromSeconds(30);
+    public TimeSpan Retry => keeper.Retry;
 
     private readonly HashSet<NodeId> _moved = [];
     private JournalPosition _stored = JournalPosition.Start;
@@ -24,8 +24,13 @@ internal sealed class StoreFeeder(IJournalView journal, StoreKeeper keeper, HubC
     /// <summary>Whether the store failed and has not been opened again.</summary>
     public bool IsWaiting => _failedAt is not null;
 
-    /// <summary>Takes over an opened store.</summary>
-    public void Start(StoreOpening opening) => _stored = opening.AppliedTo;
+    /// <summary>Takes over an opened store, or waits for one.</summary>
+    /// <param name="opening">The opened store; null when there is none yet.</param>
+    public void Start(StoreOpening? opening)
+    {
+        _stored = opening?.AppliedTo ?? JournalPosition.Start;
+        _failedAt = opening is null ? clocks.Machine.GetTimestamp() : null;
+    }
 
     /// <summary>Notes nodes whose times moved; the next feeding renews them.</summary>
     public void NoteMoved(IReadOnlySet<NodeId> nodes) => _moved.UnionWith(nodes);
@@ -98,7 +103,7 @@ internal sealed class StoreFeeder(IJournalView journal, StoreKeeper keeper, HubC
         _moved.Clear();
     }
 
-    /// <summary>Opens the store again after it failed, at most every half minute.</summary>
+    /// <summary>Opens the store again after it failed, no sooner than it may be tried again.</summary>
     private async Task<bool> ReopenAsync()
     {
         if (_failedAt is not { } failedAt)

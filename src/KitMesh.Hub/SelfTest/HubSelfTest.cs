@@ -34,6 +34,7 @@ public static class HubSelfTest
             FolderCheck.Look(disk, options.DataFolder, clocks.Machine),
             RoomCheck.Look(disk, options.DataFolder),
             journal.Line,
+            .. await StoreCheck.LookAsync(options, clocks, cancellation).ConfigureAwait(false),
             ClockCheck.Look(now, journal.LastArrival),
             .. IdentityCheck.Look(options, now),
             TripCheck.Look(options.TripFile, now),

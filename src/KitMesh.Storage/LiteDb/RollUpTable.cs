@@ -67,7 +67,7 @@ internal sealed class RollUpTable(LiteDbTables tables, Decompressor decompressor
                 long number = firstOfBlock + slot;
                 if (block.Slots[slot] is { } bucket && number >= first && number <= last)
                 {
-                    found.Add(Show(series.Key.Quantity, span, number, bucket));
+                    found.Add(bucket.Show(series.Key.Quantity, span, number));
                 }
             }
         }
@@ -85,20 +85,6 @@ internal sealed class RollUpTable(LiteDbTables tables, Decompressor decompressor
         }
 
         return block;
-    }
-
-    private static RollUp Show(SeriesQuantity quantity, RollUpSpan span, long number, Bucket bucket)
-    {
-        double mean = bucket.Known > 0 ? (double)bucket.Weighted / bucket.Known : bucket.Last;
-        return new RollUp(
-            Nanoseconds.ToInstant(number * BucketPlace.LengthOf(span)),
-            span,
-            bucket.Samples,
-            SeriesScale.Value(quantity, bucket.Min),
-            SeriesScale.Value(quantity, mean),
-            SeriesScale.Value(quantity, bucket.Max),
-            SeriesScale.Value(quantity, bucket.Last),
-            NodaTime.Duration.FromNanoseconds(bucket.Known));
     }
 
     private readonly record struct BlockKey(int Series, RollUpSpan Span, long Block)

@@ -54,6 +54,21 @@ internal sealed class Bucket
         Last = part.Last;
     }
 
+    /// <summary>What an answer says of it.</summary>
+    public RollUp Show(SeriesQuantity quantity, RollUpSpan span, long number)
+    {
+        double mean = Known > 0 ? (double)Weighted / Known : Last;
+        return new RollUp(
+            Protocol.Nanoseconds.ToInstant(number * BucketPlace.LengthOf(span)),
+            span,
+            Samples,
+            SeriesScale.Value(quantity, Min),
+            SeriesScale.Value(quantity, mean),
+            SeriesScale.Value(quantity, Max),
+            SeriesScale.Value(quantity, Last),
+            NodaTime.Duration.FromNanoseconds(Known));
+    }
+
     private void See(long units)
     {
         Min = Math.Min(Min, units);

@@ -3,8 +3,11 @@ using System.Globalization;
 using System.Security.Cryptography;
 using System.Security.Cryptography.X509Certificates;
 using KitMesh.Cli.Frame;
+using KitMesh.Cli.Running;
 using KitMesh.Domain.Reports;
 using KitMesh.Hub;
+using KitMesh.Storage;
+using KitMesh.Storage.Postgres;
 using NodaTime;
 using Spectre.Console;
 
@@ -27,19 +30,23 @@ internal sealed class IngestBench : ICommandFile
     private readonly Option<int> _rounds = OptionKit.Number("--rounds", "Rounds; medians are shown.", 1, 101, 3);
     private readonly Option<int> _warm = OptionKit.Number("--warm", "Reports sent before each round and not measured, all senders together.", 0, 10_000_000, WarmReports);
     private readonly Option<DirectoryInfo?> _folder = OptionKit.Folder("--folder", "Where the measured files go, on the disk in question; emptied of them afterwards. A folder for temporary files when not given.", required: false);
+    private readonly Option<string?> _store = OptionKit.Text("--store", "A PostgreSQL database that is measured beside the embedded store, each round: postgres://hub@/trip?host=/run/postgresql; schemas of its own are made there and dropped. Default: none.");
+    private readonly Option<string?> _password = OptionKit.Text("--store-password-file", "A file whose first line is the database's password. Default: PGPASSWORD, or a pgpass file.");
     private readonly Option<bool> _plain = OptionKit.Switch("--plain", "Without TLS.");
     private readonly Option<bool> _compress = OptionKit.Switch("--compress", "Senders compress as agents do, which costs their processor and saves the wire.");
 
     public Command Build(Surroundings surroundings) =>
         new Command("ingest", "Measure durable reports a second, latency, processor time and bytes on disk.")
         {
-            _agents, _reports, _batch, _rounds, _warm, _folder, _plain, _compress,
+            _agents, _reports, _batch, _rounds, _warm, _folder, _store, _password, _plain, _compress,
         }.Runs(surroundings, RunAsync);
 
     private async Task<ExitCode> RunAsync(CommandRun run)
     {
         string root = run.Get(_folder)?.FullName ?? Path.GetTempPath();
+        PostgresAddress? database = StoreAddress.Of(run.Get(_store), run.Get(_password));
         var rounds = new List<IngestRound>();
+        var besides = new List<IngestRound>();
         IngestSize size = SizeOf(run);
         for (int round = 0; round < run.Get(_rounds); round++)
         {
@@ -47,8 +54,17 @@ internal sealed class IngestBench : ICommandFile
             Directory.CreateDirectory(folder);
             try
             {
-                rounds.Add(await RoundAsync(run, size, folder));
+                rounds.Add(await RoundAsync(run, size, folder, null));
                 run.Talk.Say(string.Create(CultureInfo.InvariantCulture, $"Round {round + 1}: {rounds[^1].Durable:#,0} durable reports/s."));
+                if (database is not null)
+                {
+                    besides.Add(await RoundAsync(run, size, Path.Combine(folder, "database"), database.WithSchema(string.Create(CultureInfo.InvariantCulture, $"bench_{Environment.ProcessId}_{round}"))));
+                    run.Talk.Say(string.Create(CultureInfo.InvariantCulture, $"Round {round + 1} with the database: {besides[^1].Durable:#,0} durable reports/s, {besides[^1].Stored:#,0} stored."));
+                }
+            }
+            catch (StoreFaultedException refused)
+            {
+                throw CommandFault.BadInput(refused.Message, inner: refused);
             }
             finally
             {
@@ -56,7 +72,7 @@ internal sealed class IngestBench : ICommandFile
             }
         }
 
-        Show(run, size, rounds);
+        Show(run, size, rounds, besides);
         return ExitCode.Good;
     }
 
@@ -71,13 +87,31 @@ internal sealed class IngestBench : ICommandFile
             loads.Sum(load => load.Reports.Sum(report => (long)report.Bytes.Length)));
     }
 
-    private async Task<IngestRound> RoundAsync(CommandRun run, IngestSize size, string folder)
+    private async Task<IngestRound> RoundAsync(CommandRun run, IngestSize size, string folder, PostgresAddress? database)
+    {
+        Directory.CreateDirectory(folder);
+        PostgresStoreOptions? kept = database is null ? null : new PostgresStoreOptions { Address = database, Stamp = default, World = run.Surroundings.World, StatementTimeout = TimeSpan.FromMinutes(10) };
+        try
+        {
+            double copy = kept is null ? 0 : await RawCopyInsert.RunAsync(kept, Loads(run).SelectMany(load => load.Reports.Chunk(run.Get(_batch))), run.Surroundings.Machine, run.Stop);
+            return await RoundAsync(run, size, folder, kept, copy);
+        }
+        finally
+        {
+            if (kept is not null)
+            {
+                await RawCopyInsert.DropAsync(kept, CancellationToken.None);
+            }
+        }
+    }
+
+    private async Task<IngestRound> RoundAsync(CommandRun run, IngestSize size, string folder, PostgresStoreOptions? kept, double copy)
     {
         // The loads are let go before the hub starts: a million small things would weigh on its collector and not on a real hub's.
         (double append, double insert) = IngestFloor.Measure(folder, Loads(run), run.Get(_batch), run.Surroundings.Machine);
         GC.Collect();
         string data = Path.Combine(folder, "hub");
-        ThroughHub hub = await ThroughHubAsync(run, data);
+        ThroughHub hub = await ThroughHubAsync(run, data, kept?.Address);
         IngestFloor.SealAll(Path.Combine(data, "journal"));
         double share = size.Reports / (double)(size.Reports + hub.WarmReports);
         return new IngestRound(
@@ -94,16 +128,20 @@ internal sealed class IngestBench : ICommandFile
             hub.MemoryBytes,
             hub.Commits,
             (long)(BytesIn(Path.Combine(data, "journal")) * share),
-            (long)(BytesIn(Path.Combine(data, "store")) * share));
+            (long)((kept is null ? BytesIn(Path.Combine(data, "store")) : await RawCopyInsert.SizeAsync(kept, run.Stop)) * share))
+        {
+            RawCopy = copy > 0 ? size.Reports / copy : null,
+        };
     }
 
-    private async Task<ThroughHub> ThroughHubAsync(CommandRun run, string data)
+    private async Task<ThroughHub> ThroughHubAsync(CommandRun run, string data, PostgresAddress? database)
     {
         using X509Certificate2? certificate = run.Get(_plain) ? null : ThrowAwayCertificate.Make(run.Surroundings.World.GetCurrentInstant());
         var options = new HubOptions
         {
             Node = NodeId.Parse("bench-hub"),
             DataFolder = data,
+            Database = database,
             Listen = new Uri(certificate is null ? "http://127.0.0.1:0" : "https://127.0.0.1:0"),
             Certificate = certificate,
             MaxSessions = Math.Max(256, 2 * run.Get(_agents)),
@@ -137,7 +175,7 @@ internal sealed class IngestBench : ICommandFile
         }
     }
 
-    private static void Show(CommandRun run, IngestSize size, List<IngestRound> rounds)
+    private static void Show(CommandRun run, IngestSize size, List<IngestRound> rounds, List<IngestRound> besides)
     {
         double Median(Func<IngestRound, double> of) => rounds.Select(of).Order().ElementAt(rounds.Count / 2);
         double millions = size.Reports / 1e6;
@@ -167,6 +205,7 @@ internal sealed class IngestBench : ICommandFile
             journalBytesPerReport = Median(round => round.JournalBytes) / size.Reports,
             storeBytesPerReport = Median(round => round.StoreBytes) / size.Reports,
             rounds,
+            database = besides.Count == 0 ? null : Database(size, besides),
         };
         if (run.Json)
         {
@@ -187,7 +226,33 @@ internal sealed class IngestBench : ICommandFile
         table.AddRow("bytes on the wire per report", Text(shape.wireBytesPerReport));
         table.AddRow("bytes on disk per report", Text(shape.diskBytesPerReport));
         table.AddRow("bytes on disk per reading", Text(shape.diskBytesPerReading));
+        if (shape.database is { } database)
+        {
+            table.AddRow("with the database: durable reports/s", Text(database.DurablePerSecond));
+            table.AddRow("with the database: merged and stored reports/s", Text(database.StoredPerSecond));
+            table.AddRow("raw COPY without index, reports/s", Text(database.RawCopyPerSecond));
+            table.AddRow("bytes in the database per reading", Text(database.StoreBytesPerReading));
+        }
+
         run.Out.Draw(table);
+    }
+
+    private static IngestBeside Database(IngestSize size, List<IngestRound> rounds)
+    {
+        double Median(Func<IngestRound, double> of) => rounds.Select(of).Order().ElementAt(rounds.Count / 2);
+        double millions = size.Reports / 1e6;
+        return new IngestBeside(
+            Median(round => round.Durable),
+            Median(round => round.Stored),
+            Median(round => round.RawCopy!.Value),
+            Median(round => round.Stored / round.RawCopy!.Value),
+            Median(round => round.AckP50Ms),
+            Median(round => round.AckP99Ms),
+            Median(round => round.HubCpuUntilDurable) / millions,
+            Median(round => round.HubCpuUntilStored) / millions,
+            Median(round => round.HubMemoryBytes),
+            Median(round => round.StoreBytes) / size.Readings,
+            rounds);
     }
 
     private static long BytesIn(string folder) => new DirectoryInfo(folder).EnumerateFiles("*", SearchOption.AllDirectories).Sum(file => file.Length);

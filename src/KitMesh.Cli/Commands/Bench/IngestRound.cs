@@ -29,4 +29,8 @@ internal sealed record IngestRound(
     long HubMemoryBytes,
     long Commits,
     long JournalBytes,
-    long StoreBytes);
+    long StoreBytes)
+{
+    /// <summary>Copying the same batches into a database's table without an index; null for the embedded store.</summary>
+    public double? RawCopy { get; init; }
+}
