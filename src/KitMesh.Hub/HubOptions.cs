@@ -72,6 +72,9 @@ public sealed record HubOptions
     /// <summary>Paths of the energy outlook: 1,000 to 1,000,000. Default: 10,000.</summary>
     public int OutlookPaths { get; init; } = 10_000;
 
+    /// <summary>How long a page waits for an outlook that fits before it shows the last one with its age; the next comes by itself. Tests wait longer.</summary>
+    internal TimeSpan PagePatience { get; init; } = TimeSpan.FromMilliseconds(300);
+
     /// <summary>Where figures and traces are sent by OTLP over HTTP (the base address; <c>/v1/metrics</c> and <c>/v1/traces</c> are added). Default: null, nowhere.</summary>
     public Uri? Otlp { get; init; }
 

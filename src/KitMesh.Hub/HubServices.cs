@@ -94,6 +94,7 @@ internal static class HubServices
         });
         services.AddRazorComponents();
         services.AddDataProtection().UseEphemeralDataProtectionProvider(); // Forms are guarded by where they come from, not by a token: no key is worth keeping.
+        services.AddSingleton<LoadBuilder>();
         services.AddSingleton<PageBuilder>();
         services.AddSingleton<TripTelling>();
         services.AddSingleton<WhatIfView>();

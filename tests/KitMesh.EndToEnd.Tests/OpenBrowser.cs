@@ -16,6 +16,9 @@ internal sealed class OpenBrowser(IPlaywright playwright, IBrowser browser, IBro
     /// <summary>The page.</summary>
     public IPage Page => page;
 
+    /// <summary>The folder of what is kept to look at: <c>pictures</c> beside the tests, or where the environment says.</summary>
+    public static string Pictures { get; } = Directory.CreateDirectory(Environment.GetEnvironmentVariable("KITMESH_PICTURES") is { Length: > 0 } asked ? asked : Path.Combine(AppContext.BaseDirectory, "pictures")).FullName;
+
     /// <summary>Whether there is one on this machine.</summary>
     public static bool IsThere => File.Exists(Browser);
 
@@ -41,12 +44,10 @@ internal sealed class OpenBrowser(IPlaywright playwright, IBrowser browser, IBro
         return new OpenBrowser(playwright, browser, context, await context.NewPageAsync());
     }
 
-    /// <summary>Keeps a picture of the whole page, in the folder <c>pictures</c> beside the tests or where the environment says.</summary>
+    /// <summary>Keeps a picture of the whole page.</summary>
     public async Task KeepPictureAsync(string name)
     {
-        string pictures = Environment.GetEnvironmentVariable("KITMESH_PICTURES") is { Length: > 0 } asked ? asked : Path.Combine(AppContext.BaseDirectory, "pictures");
-        Directory.CreateDirectory(pictures);
-        await page.ScreenshotAsync(new() { FullPage = true, Path = Path.Combine(pictures, name) });
+        await page.ScreenshotAsync(new() { FullPage = true, Path = Path.Combine(Pictures, name) });
     }
 
     /// <inheritdoc/>

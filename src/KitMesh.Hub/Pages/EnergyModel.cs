@@ -8,5 +8,6 @@ namespace KitMesh.Hub.Pages;
 /// <param name="Head">The top of the page.</param>
 /// <param name="Energy">The energy outlook; null when it could not be computed.</param>
 /// <param name="Packs">The newest readings of each bank and its packs, by bank.</param>
+/// <param name="Loads">What devices took by day, by bank, most first.</param>
 /// <param name="Missing">What kept it from being computed.</param>
-public sealed record EnergyModel(PageHead Head, EnergyOutlook? Energy, ILookup<KitId, ReadingRow> Packs, ValueList<string> Missing);
+public sealed record EnergyModel(PageHead Head, EnergyOutlook? Energy, ILookup<KitId, ReadingRow> Packs, ILookup<KitId, LoadRow> Loads, ValueList<string> Missing);

@@ -1,6 +1,7 @@
 using System.Net.ServerSentEvents;
 using System.Runtime.CompilerServices;
 using KitMesh.Hub.Ingest;
+using KitMesh.Hub.Views;
 using Microsoft.AspNetCore.Http;
 using Microsoft.Extensions.Hosting;
 
@@ -8,9 +9,10 @@ namespace KitMesh.Hub.Pages;
 
 /// <summary>
 /// Tells open pages that there is something new (server-sent events), and that the hub is still there. It carries no
-/// figures: a page fetches itself anew, so that there is one way only in which figures are made.
+/// figures but the numbers of the merged state and of the outlook: a page fetches itself anew, so that there is one way only
+/// in which figures are made.
 /// </summary>
-internal sealed class LiveSignal(MergedView view, HubClocks clocks, IHostApplicationLifetime lifetime)
+internal sealed class LiveSignal(MergedView view, TripView trip, HubClocks clocks, IHostApplicationLifetime lifetime)
 {
     /// <summary>The most pages that may listen at one time; the next is told to ask later.</summary>
     private const int MostListeners = 200;
@@ -37,14 +39,15 @@ internal sealed class LiveSignal(MergedView view, HubClocks clocks, IHostApplica
         using var end = CancellationTokenSource.CreateLinkedTokenSource(gone, lifetime.ApplicationStopping);
         try
         {
-            for (long told = -1; !end.IsCancellationRequested;)
+            for ((long Version, long Outlook) told = (-1, -1); !end.IsCancellationRequested;)
             {
                 using var either = CancellationTokenSource.CreateLinkedTokenSource(end.Token);
                 Task changed = view.WhenChangedAsync(either.Token);
-                long version = view.Now.Version;
-                yield return new SseItem<string>($"{version}", version == told ? "beat" : "changed");
-                told = version;
-                await Task.WhenAny(changed, Task.Delay(Beat, clocks.Machine, either.Token)).ConfigureAwait(false);
+                Task next = trip.WhenNextOutlookAsync(either.Token);
+                (long Version, long Outlook) now = (view.Now.Version, trip.OutlooksMade);
+                yield return new SseItem<string>($"{now.Version} {now.Outlook}", now.Version != told.Version ? "changed" : now.Outlook != told.Outlook ? "outlook" : "beat");
+                told = now;
+                await Task.WhenAny(changed, next, Task.Delay(Beat, clocks.Machine, either.Token)).ConfigureAwait(false);
                 await either.CancelAsync().ConfigureAwait(false);
                 await Task.Delay(LeastApart, clocks.Machine, end.Token).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
             }

@@ -33,6 +33,8 @@ internal sealed class PageAsset
         ["/kitmesh.css"] = Of("kitmesh.css", "text/css; charset=utf-8"),
         ["/live.js"] = Of("live.js", "text/javascript; charset=utf-8"),
         ["/charts.js"] = Of("charts.js", "text/javascript; charset=utf-8"),
+        ["/_framework/blazor.web.js"] = Of("Framework.blazor.web.js", "text/javascript; charset=utf-8"),
+        ["/_framework/notices.txt"] = Of("Framework.notices.txt", "text/plain; charset=utf-8"),
         ["/uplot.js"] = Of("Vendor.uPlot.iife.min.js", "text/javascript; charset=utf-8"),
         ["/uplot.css"] = Of("Vendor.uPlot.min.css", "text/css; charset=utf-8"),
         ["/uplot.licence.txt"] = Of("Vendor.uPlot.LICENSE.txt", "text/plain; charset=utf-8"),

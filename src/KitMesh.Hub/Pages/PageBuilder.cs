@@ -12,7 +12,7 @@ using NodaTime;
 namespace KitMesh.Hub.Pages;
 
 /// <summary>Gathers what the pages of answers show.</summary>
-internal sealed class PageBuilder(TripView trip, AlertView alerts)
+internal sealed class PageBuilder(TripView trip, AlertView alerts, LoadBuilder loads)
 {
     private const int ShortClips = 100;
     private static readonly LedgerQuery NoClips = new(Limit: 0);
@@ -24,12 +24,13 @@ internal sealed class PageBuilder(TripView trip, AlertView alerts)
     {
         TripState state = trip.Merged.State;
         Instant now = trip.Now;
-        TripAnswers answers = await trip.OutlooksAsync(cancellation).ConfigureAwait(false);
-        AdviceList advice = await trip.AdviceAsync(cancellation).ConfigureAwait(false);
+        Seen<TripAnswers> seen = await trip.LatestAsync(cancellation).ConfigureAwait(false);
+        TripAnswers answers = seen.Answer!;
+        AdviceList advice = await trip.AdviceAsync(answers, cancellation).ConfigureAwait(false);
         IReadOnlyList<StandingAlert> standing = await alerts.StandingAsync(cancellation).ConfigureAwait(false);
         LedgerView ledger = (await trip.LedgerAsync(cancellation).ConfigureAwait(false)).View(NoClips);
         return new TonightModel(
-            PageHeads.Of(state, now),
+            PageHeads.Of(state, now, seen),
             advice,
             [.. standing.Select(alert => alert.Alert)],
             answers.Energy,
@@ -46,21 +47,23 @@ internal sealed class PageBuilder(TripView trip, AlertView alerts)
     {
         TripState state = trip.Merged.State;
         Instant now = trip.Now;
-        TripAnswers answers = await trip.OutlooksAsync(cancellation).ConfigureAwait(false);
+        Seen<TripAnswers> seen = await trip.LatestAsync(cancellation).ConfigureAwait(false);
+        TripAnswers answers = seen.Answer!;
         var banks = state.KitOf<Pack>().Where(pack => pack.Bank is not null).ToDictionary(pack => pack.Id, pack => pack.Bank!.Value);
         ILookup<KitId, ReadingRow> packs = state.Batteries.Values.ToLookup(reading => banks.GetValueOrDefault(reading.Body.Pack, reading.Body.Pack), reading => KitWords.BatteryRow(reading, now));
-        return new EnergyModel(PageHeads.Of(state, now), answers.Energy, packs, answers.Missing);
+        PageHead head = PageHeads.Of(state, now, seen);
+        return new EnergyModel(head, answers.Energy, packs, await loads.RowsAsync(state, now, head.Zone, cancellation).ConfigureAwait(false), answers.Missing);
     }
 
     /// <summary>The page "Footage".</summary>
     public async Task<FootageModel> FootageAsync(CancellationToken cancellation)
     {
-        PageHead head = PageHeads.Of(trip.Merged.State, trip.Now);
-        TripAnswers answers = await trip.OutlooksAsync(cancellation).ConfigureAwait(false);
+        Seen<TripAnswers> seen = await trip.LatestAsync(cancellation).ConfigureAwait(false);
+        TripAnswers answers = seen.Answer!;
         LedgerSnapshot ledger = await trip.LedgerAsync(cancellation).ConfigureAwait(false);
         LedgerView all = ledger.View(AllClips);
         return new FootageModel(
-            head,
+            PageHeads.Of(trip.Merged.State, trip.Now, seen),
             ledger.View(OnlyShort),
             answers.Footage,
             FootageDesk.BySource(all),
@@ -72,9 +75,11 @@ internal sealed class PageBuilder(TripView trip, AlertView alerts)
     /// <summary>The page "Morning".</summary>
     public async Task<MorningModel> MorningAsync(CancellationToken cancellation)
     {
-        TripAnswers answers = await trip.OutlooksAsync(cancellation).ConfigureAwait(false);
+        Seen<TripAnswers> seen = await trip.LatestAsync(cancellation).ConfigureAwait(false);
+        TripAnswers answers = seen.Answer!;
         LedgerView ledger = (await trip.LedgerAsync(cancellation).ConfigureAwait(false)).View(AllClips);
-        return MorningDesk.Of(trip.Merged.State, ledger, answers.Energy, trip.Now);
+        MorningModel model = MorningDesk.Of(trip.Merged.State, ledger, answers.Energy, trip.Now);
+        return model with { Head = model.Head.With(seen) };
     }
 
     /// <summary>The page "Trip".</summary>
@@ -85,11 +90,12 @@ internal sealed class PageBuilder(TripView trip, AlertView alerts)
     {
         TripState state = trip.Merged.State;
         Instant now = trip.Now;
-        TripAnswers answers = await trip.OutlooksAsync(cancellation).ConfigureAwait(false);
+        Seen<TripAnswers> seen = await trip.LatestAsync(cancellation).ConfigureAwait(false);
+        TripAnswers answers = seen.Answer!;
         LedgerView ledger = (await trip.LedgerAsync(cancellation).ConfigureAwait(false)).View(NoClips);
         IReadOnlyList<StandingAlert> standing = await alerts.StandingAsync(cancellation).ConfigureAwait(false);
         return new TripModel(
-            PageHeads.Of(state, now),
+            PageHeads.Of(state, now, seen),
             TripDesk.Teams(state, answers, ledger, [.. standing.Select(alert => alert.Alert)], now),
             [.. Names<Case>(state), .. Names<Drive>(state), .. Names<FootageSource>(state), .. Names<Team>(state)],
             [.. Names<Person>(state), .. Names<Case>(state), .. Names<Team>(state), .. Names<Place>(state)],

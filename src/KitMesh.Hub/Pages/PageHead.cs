@@ -8,4 +8,5 @@ namespace KitMesh.Hub.Pages;
 /// <param name="AsOf">World time.</param>
 /// <param name="Zone">The crew's civil time.</param>
 /// <param name="Reports">Reports behind it all.</param>
-public sealed record PageHead(string TripName, string DayWords, Instant AsOf, Offset Zone, long Reports);
+/// <param name="Older">The outlook when it is not of now; null when it is, and on pages without one.</param>
+public sealed record PageHead(string TripName, string DayWords, Instant AsOf, Offset Zone, long Reports, OlderOutlook? Older = null);

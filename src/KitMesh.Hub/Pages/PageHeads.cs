@@ -1,5 +1,6 @@
 using KitMesh.Domain.Kit;
 using KitMesh.Domain.State;
+using KitMesh.Hub.Views;
 using NodaTime;
 
 namespace KitMesh.Hub.Pages;
@@ -21,6 +22,14 @@ internal static class PageHeads
             zone,
             state.Counts.Values.Sum());
     }
+
+    /// <summary>The same on a page that shows an outlook, which can be older than all else on it.</summary>
+    public static PageHead Of<T>(TripState state, Instant now, Seen<T> outlook)
+        where T : class => Of(state, now).With(outlook);
+
+    /// <summary>The same head with what is to be said of the outlook's age.</summary>
+    public static PageHead With<T>(this PageHead head, Seen<T> outlook)
+        where T : class => outlook.IsOlder ? head with { Older = new OlderOutlook(outlook.Number == 0 ? null : outlook.At, outlook.Number) } : head;
 
     private static string DayWords(Trip trip, LocalDate today)
     {

@@ -21,7 +21,8 @@ internal static class PageRoutes
             Page<TonightPage>(await pages.TonightAsync(context.RequestAborted).ConfigureAwait(false)));
         routes.MapGet("/energy", async (PageBuilder pages, HttpContext context) =>
             Page<EnergyPage>(await pages.EnergyAsync(context.RequestAborted).ConfigureAwait(false)));
-        routes.MapGet("/energy/what-if", async (WhatIfBuilder pages, HttpContext context, string? flights, string? heater, string? cloudy) =>
+        routes.MapGet("/energy/what-if", (HttpContext context) => TypedResults.LocalRedirect("/what-if" + context.Request.QueryString));
+        routes.MapGet("/what-if", async (WhatIfBuilder pages, HttpContext context, string? flights, string? heater, string? cloudy) =>
             Page<WhatIfPage>(await pages.WhatIfAsync(WhatIf.Of(flights, heater, cloudy), context.RequestAborted).ConfigureAwait(false)));
         routes.MapGet("/light", (HttpContext context, string? to, string? back) => Remember(context, PageLight.Cookie, to == PageLight.Red ? PageLight.Red : "system", back));
         routes.MapGet("/units", (HttpContext context, string? to, string? back) => Remember(context, PageLocale.Cookie, to == PageLocale.Plain ? PageLocale.Plain : "local", back));

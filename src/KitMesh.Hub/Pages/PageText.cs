@@ -55,6 +55,11 @@ internal static class PageText
 
     public static string Spread(EnergySpread energy) => string.Create(CultureInfo.InvariantCulture, $"{energy.P50.Value:#,0} ({energy.P10.Value:#,0} to {energy.P90.Value:#,0})");
 
+    /// <summary>What a device took on a day.</summary>
+    public static string LoadDayWords(LoadDay? day) => day is null ? "not known"
+        : day.IsWhole ? Whole(day.Taken.Value)
+        : string.Create(CultureInfo.InvariantCulture, $"at least {day.Taken.Value:#,0} (seen {day.Seen.TotalHours:0.#} h)");
+
     public static string Age(Duration age)
     {
         if (age < Duration.Zero)

@@ -12,14 +12,15 @@ internal sealed class WhatIfBuilder(TripView trip, WhatIfView views)
     public async Task<WhatIfModel> WhatIfAsync(WhatIf change, CancellationToken cancellation)
     {
         TripState state = trip.Merged.State;
-        (EnergyOutlook AsItIs, EnergyOutlook Changed)? answers = await views.TryAsync(change, cancellation).ConfigureAwait(false);
+        Seen<WhatIfAnswers>? seen = await views.TryAsync(change, cancellation).ConfigureAwait(false);
+        PageHead head = PageHeads.Of(state, trip.Now);
         return new WhatIfModel(
-            PageHeads.Of(state, trip.Now),
+            seen is null ? head : head.With(seen),
             change.Flights,
             change.NoHeater,
             change.CloudyDays,
             state.KitOf<Load>().Any(WhatIf.IsDrone),
-            answers is { } both ? [.. both.AsItIs.Banks.Zip(both.Changed.Banks, Row)] : []);
+            seen?.Answer is { } both ? [.. both.AsItIs.Banks.Zip(both.Changed.Banks, Row)] : []);
     }
 
     private static WhatIfRow Row(BankOutlook now, BankOutlook then) => new(

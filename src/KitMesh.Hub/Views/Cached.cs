@@ -9,26 +9,39 @@ internal sealed class Cached<T>(Duration goodFor) : IDisposable
     where T : class
 {
     private readonly SemaphoreSlim _one = new(1);
-    private Entry? _entry;
+    private TaskCompletionSource _next = new(TaskCreationOptions.RunContinuationsAsynchronously);
+    private Kept<T>? _kept;
+
+    /// <summary>The newest answer, whether it still fits or not; null before the first.</summary>
+    public Kept<T>? Newest => Volatile.Read(ref _kept);
+
+    /// <summary>Completes with the next answer.</summary>
+    /// <param name="cancellation">Gives up waiting.</param>
+    public Task WhenNextAsync(CancellationToken cancellation) => Volatile.Read(ref _next).Task.WaitAsync(cancellation);
+
+    /// <summary>The newest answer if it fits; else null.</summary>
+    public Kept<T>? Fitting(long version, Instant now) =>
+        Newest is { } kept && kept.Version == version && now >= kept.At && now - kept.At <= goodFor ? kept : null;
 
     /// <summary>The answer for a state, computed when the kept one does not fit.</summary>
     public async Task<T> GetAsync(long version, Instant now, Func<Task<T>> compute, CancellationToken cancellation)
     {
-        if (Fits(Volatile.Read(ref _entry), version, now) is { } kept)
+        if (Fitting(version, now) is { } kept)
         {
-            return kept;
+            return kept.Answer;
         }
 
         await _one.WaitAsync(cancellation).ConfigureAwait(false);
         try
         {
-            if (Fits(_entry, version, now) is { } meanwhile)
+            if (Fitting(version, now) is { } meanwhile)
             {
-                return meanwhile;
+                return meanwhile.Answer;
             }
 
             T answer = await compute().ConfigureAwait(false);
-            Volatile.Write(ref _entry, new Entry(version, now, answer));
+            Volatile.Write(ref _kept, new Kept<T>(answer, version, now, (_kept?.Number ?? 0) + 1));
+            Interlocked.Exchange(ref _next, new TaskCompletionSource(TaskCreationOptions.RunContinuationsAsynchronously)).SetResult();
             return answer;
         }
         finally
@@ -39,9 +52,4 @@ internal sealed class Cached<T>(Duration goodFor) : IDisposable
 
     /// <inheritdoc/>
     public void Dispose() => _one.Dispose();
-
-    private T? Fits(Entry? entry, long version, Instant now) =>
-        entry is not null && entry.Version == version && now >= entry.At && now - entry.At <= goodFor ? entry.Answer : null;
-
-    private sealed record Entry(long Version, Instant At, T Answer);
 }

@@ -13,40 +13,63 @@ using NodaTime;
 namespace KitMesh.Hub.Views;
 
 /// <summary>Answers about the trip, computed from the merged state and kept until it changes.</summary>
-internal sealed class TripView(MergedView view, ReadingHistory history, AlertView alerts, HubOptions options, HubClocks clocks) : IDisposable
+internal sealed class TripView : IAsyncDisposable
 {
     private static readonly LocalTime MorningStart = new(7, 0);
     private static readonly LedgerQuery NoClips = new(Limit: 0);
+    private static readonly TripAnswers NotYet = new(null, null, null, ["The outlook is being worked out. It comes by itself, or load the page again."]);
+    private readonly MergedView _view;
+    private readonly ReadingHistory _history;
+    private readonly AlertView _alerts;
+    private readonly HubOptions _options;
+    private readonly HubClocks _clocks;
     private readonly Cached<LedgerSnapshot> _ledger = new(Duration.FromMinutes(1));
-    private PastLedger? _past;
     private readonly Cached<TripAnswers> _answers = new(Duration.FromMinutes(10));
+    private readonly Renewal<TripAnswers> _renewal;
+    private PastLedger? _past;
+
+    public TripView(MergedView view, ReadingHistory history, AlertView alerts, HubOptions options, HubClocks clocks)
+    {
+        _view = view;
+        _history = history;
+        _alerts = alerts;
+        _options = options;
+        _clocks = clocks;
+        _renewal = new Renewal<TripAnswers>(_answers, OutlooksAsync, clocks.Machine);
+    }
 
     /// <summary>The merged state now.</summary>
-    public MergedSnapshot Merged => view.Now;
+    public MergedSnapshot Merged => _view.Now;
 
     /// <summary>The merged state with all that was durable before the question.</summary>
-    public Task<MergedSnapshot> FreshAsync(CancellationToken cancellation) => view.FreshAsync(cancellation);
+    public Task<MergedSnapshot> FreshAsync(CancellationToken cancellation) => _view.FreshAsync(cancellation);
 
     /// <summary>World time now.</summary>
-    public Instant Now => clocks.World.GetCurrentInstant();
+    public Instant Now => _clocks.World.GetCurrentInstant();
+
+    /// <summary>How many outlooks there were so far.</summary>
+    public long OutlooksMade => _answers.Newest?.Number ?? 0;
+
+    /// <summary>Completes with the next outlook.</summary>
+    public Task WhenNextOutlookAsync(CancellationToken cancellation) => _answers.WhenNextAsync(cancellation);
 
     /// <summary>The footage ledger now.</summary>
     public Task<LedgerSnapshot> LedgerAsync(CancellationToken cancellation)
     {
         Instant now = Now;
-        return _ledger.GetAsync(view.Now.Version, now, () => Task.FromResult(view.LedgerAt(now)), cancellation);
+        return _ledger.GetAsync(_view.Now.Version, now, () => Task.FromResult(_view.LedgerAt(now)), cancellation);
     }
 
     /// <summary>The footage ledger as it stood at a past moment; kept for the next page of the same question.</summary>
     public LedgerSnapshot LedgerOf(Instant past)
     {
-        long version = view.Now.Version;
+        long version = _view.Now.Version;
         if (Volatile.Read(ref _past) is { } kept && kept.Version == version && kept.Ledger.AsOf == past)
         {
             return kept.Ledger;
         }
 
-        LedgerSnapshot ledger = view.LedgerOf(past);
+        LedgerSnapshot ledger = _view.LedgerOf(past);
         Volatile.Write(ref _past, new PastLedger(version, ledger));
         return ledger;
     }
@@ -55,22 +78,32 @@ internal sealed class TripView(MergedView view, ReadingHistory history, AlertVie
     public Task<TripAnswers> OutlooksAsync(CancellationToken cancellation)
     {
         Instant now = Now;
-        MergedSnapshot merged = view.Now;
-        return _answers.GetAsync(merged.Version, now, () => ComputeAsync(merged.State, now, options.OutlookSeed, options.OutlookPaths, cancellation), cancellation);
+        MergedSnapshot merged = _view.Now;
+        return _answers.GetAsync(merged.Version, now, () => ComputeAsync(merged.State, now, _options.OutlookSeed, _options.OutlookPaths, cancellation), cancellation);
     }
 
     /// <summary>The outlooks now with another seed or number of paths; 0 stands for the hub's own.</summary>
     public Task<TripAnswers> OutlooksAsync(ulong seed, int paths, CancellationToken cancellation) =>
         seed == 0 && paths == 0
             ? OutlooksAsync(cancellation)
-            : ComputeAsync(view.Now.State, Now, seed == 0 ? options.OutlookSeed : seed, paths == 0 ? options.OutlookPaths : paths, cancellation);
+            : ComputeAsync(_view.Now.State, Now, seed == 0 ? _options.OutlookSeed : seed, paths == 0 ? _options.OutlookPaths : paths, cancellation);
+
+    /// <summary>The outlooks for a page: the newest at once, while the next is computed in the background.</summary>
+    public async Task<Seen<TripAnswers>> LatestAsync(CancellationToken cancellation)
+    {
+        Seen<TripAnswers> seen = await _renewal.SeeAsync(_view.Now.Version, Now, _options.PagePatience, cancellation).ConfigureAwait(false);
+        return seen with { Answer = seen.Answer ?? NotYet };
+    }
 
     /// <summary>What to do next.</summary>
-    public async Task<AdviceList> AdviceAsync(CancellationToken cancellation)
+    public async Task<AdviceList> AdviceAsync(CancellationToken cancellation) =>
+        await AdviceAsync(await OutlooksAsync(cancellation).ConfigureAwait(false), cancellation).ConfigureAwait(false);
+
+    /// <summary>What to do next by some outlooks, and by the alerts and the ledger of now.</summary>
+    public async Task<AdviceList> AdviceAsync(TripAnswers answers, CancellationToken cancellation)
     {
-        TripAnswers answers = await OutlooksAsync(cancellation).ConfigureAwait(false);
         LedgerSnapshot ledger = await LedgerAsync(cancellation).ConfigureAwait(false);
-        IReadOnlyList<StandingAlert> standing = await alerts.StandingAsync(cancellation).ConfigureAwait(false);
+        IReadOnlyList<StandingAlert> standing = await _alerts.StandingAsync(cancellation).ConfigureAwait(false);
         return AdviceDesk.Advise(new AdviceQuestion(
             Now,
             answers.Energy,
@@ -86,8 +119,9 @@ internal sealed class TripView(MergedView view, ReadingHistory history, AlertVie
     private sealed record PastLedger(long Version, LedgerSnapshot Ledger);
 
     /// <inheritdoc/>
-    public void Dispose()
+    public async ValueTask DisposeAsync()
     {
+        await _renewal.DisposeAsync().ConfigureAwait(false);
         _ledger.Dispose();
         _answers.Dispose();
     }
@@ -111,7 +145,7 @@ internal sealed class TripView(MergedView view, ReadingHistory history, AlertVie
         }
         else
         {
-            ValueList<TimedReading> readings = await history.ReadAsync(state, cancellation).ConfigureAwait(false);
+            ValueList<TimedReading> readings = await _history.ReadAsync(state, cancellation).ConfigureAwait(false);
             var question = new EnergyQuestion(now, kit.ToValueList(), readings, [], seed, paths);
             energy = EnergyForecaster.Answer(question);
             charging = ChargingPlanner.Plan(new ChargingQuestion(question, energy, NextMorning(now, kit.OfType<Trip>().Single().ZoneOffset)));

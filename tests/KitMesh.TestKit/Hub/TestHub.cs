@@ -36,7 +36,7 @@ public sealed class TestHub : IAsyncDisposable
     {
         string own = folder ?? Directory.CreateTempSubdirectory("kitmesh-hub-").FullName;
         var world = new FakeClock(now ?? Instant.FromUtc(2027, 2, 14, 18, 0));
-        var options = new HubOptions { DataFolder = own, Listen = new Uri("http://127.0.0.1:0"), Node = NodeId.Parse("base-camp") };
+        var options = new HubOptions { DataFolder = own, Listen = new Uri("http://127.0.0.1:0"), Node = NodeId.Parse("base-camp"), PagePatience = TimeSpan.FromMinutes(2) };
         HubApplication application = await HubApplication.StartAsync(
             change?.Invoke(options) ?? options,
             new HubClocks(world, TimeProvider.System, new WorldDeviceClock(world)),

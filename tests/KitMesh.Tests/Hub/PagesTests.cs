@@ -10,7 +10,7 @@ public sealed partial class PagesTests
     private static readonly string[] Scripts = ["<script src=\"/live.js\" defer>", "<script src=\"/uplot.js\" defer>", "<script src=\"/charts.js\" defer>"];
 
     /// <summary>Every page.</summary>
-    public static TheoryData<string> Pages => ["/", "/morning", "/trip", "/energy/what-if", "/energy", "/footage", "/kit", "/reports", "/charts?what=temperature"];
+    public static TheoryData<string> Pages => ["/", "/morning", "/trip", "/what-if", "/energy", "/footage", "/kit", "/reports", "/charts?what=temperature"];
 
     [Fact]
     public async Task Get_EmptyHub_SaysWhatIsMissingInWords()
@@ -107,7 +107,7 @@ public sealed partial class PagesTests
 
     [Theory]
     [InlineData("/energy", "/energy")]
-    [InlineData("/energy/what-if?flights=2&cloudy=1", "/energy/what-if?flights=2&cloudy=1")]
+    [InlineData("/what-if?flights=2&cloudy=1", "/what-if?flights=2&cloudy=1")]
     [InlineData("//elsewhere.example", "/")]
     [InlineData("/\\elsewhere.example", "/")]
     [InlineData("https://elsewhere.example", "/")]
@@ -148,6 +148,23 @@ public sealed partial class PagesTests
         Assert.Equal(await first.Content.ReadAsByteArrayAsync(Cancel), whole.ToArray());
         string licence = await http.GetStringAsync(new Uri("/uplot.licence.txt", UriKind.Relative), Cancel);
         Assert.Contains("MIT", licence, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Page_AskedForInPlace_AllowsItAndTheFrameworksScriptComesFromTheHub()
+    {
+        await using TestHub hub = await TestHub.StartAsync();
+        using var http = new HttpClient { BaseAddress = hub.Address };
+        using var asked = new HttpRequestMessage(HttpMethod.Get, new Uri("/kit", UriKind.Relative));
+        asked.Headers.TryAddWithoutValidation("Accept", "text/html; blazor-enhanced-nav=on");
+
+        using HttpResponseMessage page = await http.SendAsync(asked, Cancel);
+        string script = await http.GetStringAsync(new Uri("/_framework/blazor.web.js", UriKind.Relative), Cancel);
+        string notices = await http.GetStringAsync(new Uri("/_framework/notices.txt", UriKind.Relative), Cancel);
+
+        Assert.Equal("allow", page.Headers.GetValues("blazor-enhanced-nav").Single());
+        Assert.Contains("enhancednavigationstart", script, StringComparison.Ordinal);
+        Assert.Contains("MIT", notices, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -1,0 +1,15 @@
+using KitMesh.Domain.Quantities;
+using NodaTime;
+
+namespace KitMesh.Hub.Pages;
+
+/// <summary>What one device took from its bank on one civil day.</summary>
+/// <param name="Day">The crew's day.</param>
+/// <param name="Taken">Energy that was seen to be taken.</param>
+/// <param name="Seen">For how long the device was seen on that day.</param>
+/// <param name="Lasted">How long the day has lasted so far; 24 hours for a day that is over.</param>
+public sealed record LoadDay(LocalDate Day, WattHours Taken, Duration Seen, Duration Lasted)
+{
+    /// <summary>A day counts as a whole when five sixths of it were seen: 20 of 24 hours, as where loads are learnt. Own choice.</summary>
+    public bool IsWhole => Seen.TotalHours >= Lasted.TotalHours * 5 / 6;
+}
