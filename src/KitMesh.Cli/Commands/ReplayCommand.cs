@@ -8,8 +8,11 @@ using KitMesh.Domain.Kit;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
 using KitMesh.Domain.State;
+using KitMesh.Domain.Time;
 using KitMesh.Footage.Ledger;
+using KitMesh.Hub.Hindsight;
 using KitMesh.Outlook.Advice;
+using KitMesh.Outlook.Charging;
 using KitMesh.Outlook.Energy;
 using KitMesh.Outlook.Footage;
 using NodaTime;
@@ -57,48 +60,58 @@ internal sealed class ReplayCommand : ICommandFile
         }
 
         Trip[] trips = [.. kit.OfType<Trip>()];
+        var question = new EnergyQuestion(at, kit.ToValueList(), readings.ToValueList(), [], run.Get(_seed), run.Get(_paths));
         EnergyOutlook? energy = trips.Length == 1 && kit.OfType<Bank>().Any()
-            ? EnergyForecaster.Answer(new EnergyQuestion(at, kit.ToValueList(), readings.ToValueList(), [], run.Get(_seed), run.Get(_paths)))
+            ? EnergyForecaster.Answer(question)
             : null;
+        ChargingPlan? charging = energy is null ? null : ChargingPlanner.Plan(new ChargingQuestion(question, energy, ChargingPlanner.NextMorning(at, trips[0].ZoneOffset)));
+        ValueList<Alert> alerts = AlertHindsight.Of(() => data.Known(at), trips.Length == 1 ? trips[0].FirstDay.PlusDays(-1).AtMidnight().WithOffset(trips[0].ZoneOffset).ToInstant() : at - Duration.FromDays(60), at, run.Stop).Standing;
         LedgerSnapshot ledger = footage.Now(at);
         FootageOutlook? room = trips.Length == 1 ? FootageOutlooks.Answer(new FootageOutlookQuestion(ledger.Holdings())) : null;
-        AdviceList advice = AdviceDesk.Advise(new AdviceQuestion(at, energy, null, ledger.View(new LedgerQuery(Limit: 0)), room, [])
+        AdviceList advice = AdviceDesk.Advise(new AdviceQuestion(at, energy, charging, ledger.View(new LedgerQuery(Limit: 0)), room, alerts)
         {
             Zone = trips.Length == 1 ? trips[0].ZoneOffset : Offset.Zero,
         });
-        Show(run, at, state, energy, room, ledger, advice);
+        Show(run, at, state, new Known(energy, charging, room, ledger, alerts, advice), trips.Length == 1 ? trips[0].ZoneOffset : Offset.Zero);
         return ExitCode.Good;
     }
 
-    private static void Show(CommandRun run, Instant at, TripState state, EnergyOutlook? energy, FootageOutlook? footage, LedgerSnapshot ledger, AdviceList advice)
+    private sealed record Known(EnergyOutlook? Energy, ChargingPlan? Charging, FootageOutlook? Footage, LedgerSnapshot Ledger, ValueList<Alert> Alerts, AdviceList Advice);
+
+    private static void Show(CommandRun run, Instant at, TripState state, Known known, Offset zone)
     {
         long reports = state.Counts.Values.Sum();
         string fingerprint = StateFingerprint.Of(state).ToString();
         if (run.Json)
         {
-            run.Out.Json(new { at, reports, stateFingerprint = fingerprint, energy, footage, cards = ledger.Cards, advice });
+            run.Out.Json(new
+            {
+                at, reports, stateFingerprint = fingerprint, energy = known.Energy, charging = known.Charging, footage = known.Footage, cards = known.Ledger.Cards, alerts = known.Alerts, advice = known.Advice,
+            });
             return;
         }
 
         run.Out.Heading(string.Create(CultureInfo.InvariantCulture, $"At {InstantPattern.General.Format(at)} the hub held {reports} reports"));
-        foreach (BankOutlook bank in energy?.Banks ?? [])
+        foreach (BankOutlook bank in known.Energy?.Banks ?? [])
         {
             run.Out.Line(string.Create(
                 CultureInfo.InvariantCulture,
                 $"  {bank.Bank}: {bank.Charge.Best.Value * 100:0} % ({bank.Charge.From}), short by the last day {bank.ShortByLastDay.Best.Value * 100:0.#} %"));
         }
 
-        foreach (CardRow card in ledger.Cards)
-        {
-            run.Out.Line($"  {card.Card}: {card.Reason}");
-        }
+        Section(run, "Alerts that stood", known.Alerts.Select(alert => $"{alert.Subject}: {alert.What} Since {CrewTime.Show(alert.Since, zone)}. {alert.Do}".TrimEnd()));
+        Section(run, "Charging as advised", known.Charging is { } charging ? ChargingWords.Of(charging.Steps, zone).Concat(charging.LeftOut.Select(left => left.Words)).Concat(charging.Cautions) : []);
+        Section(run, "Cards", known.Ledger.Cards.Select(card => $"{card.Card}: {card.Reason}"));
+        Section(run, "Advice", known.Advice.Items.Select(line => $"{line.What}: {line.Reason}"));
+    }
 
-        foreach (Advice line in advice.Items)
+    private static void Section(CommandRun run, string title, IEnumerable<string> lines)
+    {
+        run.Out.Line($"{title}:");
+        foreach (string line in lines.DefaultIfEmpty("none"))
         {
-            run.Out.Line($"  {line.What}: {line.Reason}");
+            run.Out.Line($"  {line}");
         }
-
-        run.Talk.Say("Alerts and tonight's charging are not replayed.");
     }
 
     private static Instant ReadTime(ArgumentResult result)

@@ -9,6 +9,7 @@ using KitMesh.Domain.Reports;
 using KitMesh.Domain.State;
 using KitMesh.Export.Account;
 using KitMesh.Export.Page;
+using KitMesh.Hub.Hindsight;
 using NodaTime;
 using NodaTime.Text;
 
@@ -63,10 +64,14 @@ internal sealed class ReportCommand : ICommandFile
         }
 
         AccountScope scope = Scope(run, trip, state, feed.Newest);
-        TripAccount account = TripAccounts.Of(feed, state, scope, run.Get(_paths));
+        IReadOnlyList<KnownReport> known = held.ByTime();
+        AlertHindsight hindsight = AlertHindsight.Of(() => known, Midnight(trip, trip.FirstDay.PlusDays(-1)), Instant.Min(feed.Newest, Midnight(trip, trip.LastDay.PlusDays(2))), run.Stop);
+        TripAccount account = TripAccounts.Of(feed, state, scope, run.Get(_paths), [.. hindsight.Past.Select(past => new HubAlert(past.Alert.Rule, past.Alert.Subject, past.Alert.Since, past.Until, past.Alert.What))]);
         await WriteAsync(run, account);
         return ExitCode.Good;
     }
+
+    private static Instant Midnight(Trip trip, LocalDate day) => day.AtMidnight().WithOffset(trip.ZoneOffset).ToInstant();
 
     private async Task WriteAsync(CommandRun run, TripAccount account)
     {

@@ -2,6 +2,7 @@ using KitMesh.Cli.Frame;
 using KitMesh.Disk;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.State;
+using KitMesh.Hub.Hindsight;
 using KitMesh.Protocol.Reports;
 using KitMesh.Sync.Journal;
 using NodaTime;
@@ -62,10 +63,14 @@ internal sealed class DataFolder : IDisposable
 
     /// <summary>Every report, in the order of its arrival.</summary>
     /// <param name="arrivedUntil">Only what had arrived by then, by the hub's own clock; null for all.</param>
-    public IEnumerable<ContentReport> Reports(Instant? arrivedUntil = null) => _journal
+    public IEnumerable<ContentReport> Reports(Instant? arrivedUntil = null) => Known(arrivedUntil).Select(known => known.Report);
+
+    /// <summary>The same, with when each had arrived.</summary>
+    /// <param name="arrivedUntil">Only what had arrived by then, by the hub's own clock; null for all.</param>
+    public IEnumerable<KnownReport> Known(Instant? arrivedUntil = null) => _journal
         .Replay(JournalPosition.Start)
         .Where(entry => arrivedUntil is not { } until || entry.Arrival <= until)
-        .Select(entry => new ContentReport(ReportCodec.Decode(entry.Report.Key, entry.Report.Bytes.Span), Sha256Hash.Of(entry.Report.Bytes.Span)));
+        .Select(entry => new KnownReport(entry.Arrival, new ContentReport(ReportCodec.Decode(entry.Report.Key, entry.Report.Bytes.Span), Sha256Hash.Of(entry.Report.Bytes.Span))));
 
     /// <summary>The fold of everything, with the times that hold.</summary>
     /// <param name="stop">Stops.</param>

@@ -2,6 +2,7 @@ using KitMesh.Cli.Asking;
 using KitMesh.Cli.Frame;
 using KitMesh.Domain.Kit;
 using KitMesh.Domain.State;
+using KitMesh.Hub.Hindsight;
 
 namespace KitMesh.Cli.Running;
 
@@ -54,6 +55,9 @@ internal sealed class HeldReports : IDisposable
 
         return new HeldReports(null, fetched, engine);
     }
+
+    /// <summary>The reports by the time of writing, as if each had reached the hub at once: so the same reports tell the same, whoever holds them.</summary>
+    public IReadOnlyList<KnownReport> ByTime() => [.. All.Select(entry => new KnownReport(Engine.Retiming.Time(entry.Report).Time, entry)).OrderBy(known => known.Known)];
 
     /// <summary>The one trip that is declared.</summary>
     /// <exception cref="CommandFault">None is, or several are.</exception>

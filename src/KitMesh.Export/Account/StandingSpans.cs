@@ -12,6 +12,18 @@ internal static class StandingSpans
             pair.timed.Time, pair.Item2.Rule, pair.Item2.Subject.Value, pair.timed.Report.Key.Origin.Node.Value, pair.Item2.Raised, pair.Item2.Message)),
         span);
 
+    /// <summary>What the hub found by itself; a condition that an agent told while it stood is not told twice.</summary>
+    internal static IEnumerable<StandingSpan> Hub(IEnumerable<HubAlert> alerts, IEnumerable<TimedReport> events, ScopeSpan span)
+    {
+        HashSet<(string, string)> told = [.. events.Select(timed => timed.Report.Body).OfType<AlertChanged>().Select(alert => (alert.Rule, alert.Subject.Value))];
+        return alerts
+            .Where(alert => !told.Contains((alert.Rule, alert.Subject.Value)))
+            .Select(alert => span.Inside(alert.Since, alert.Until) is { } stood && span.IsOurs(alert.Subject.Value, "hub")
+                ? new StandingSpan(alert.Rule, alert.Subject.Value, "hub", alert.Since, alert.Until, alert.Words, stood)
+                : null)
+            .OfType<StandingSpan>();
+    }
+
     internal static IEnumerable<StandingSpan> Faults(IEnumerable<TimedReport> events, ScopeSpan span) => Pair(
         events.Where(timed => timed.Report.Body is ReaderFault).Select(timed => (timed, (ReaderFault)timed.Report.Body)).Select(pair => new Turn(
             pair.timed.Time, pair.Item2.Reader, pair.Item2.Subject?.Value ?? "", pair.timed.Report.Key.Origin.Node.Value, !pair.Item2.Cleared, pair.Item2.Message)),

@@ -17,7 +17,7 @@ public static class TripAccounts
     /// <param name="scope">Which days and whose.</param>
     /// <param name="forecastPaths">Paths of each morning's forecast; 0 asks for none.</param>
     /// <param name="hubAlerts">Alerts that a hub stood by, as replayed.</param>
-    public static TripAccount Of(AccountFeed feed, TripState state, AccountScope scope, int forecastPaths, IReadOnlyList<StandingSpan>? hubAlerts = null)
+    public static TripAccount Of(AccountFeed feed, TripState state, AccountScope scope, int forecastPaths, IReadOnlyList<HubAlert>? hubAlerts = null)
     {
         ArgumentNullException.ThrowIfNull(feed);
         ArgumentNullException.ThrowIfNull(state);
@@ -43,7 +43,7 @@ public static class TripAccounts
             ledger.Cards.Where(card => card.State is CardState.OnHold or CardState.FormattedShort && span.IsOurs(card.Team)).ToValueList(),
             OffloadRuns.Of(events, kit, loads, span).ToValueList(),
             Failed(events, span).ToValueList(),
-            StandingSpans.Alerts(events, span).Concat(hubAlerts ?? []).OrderBy(alert => alert.Since).ThenBy(alert => alert.What, StringComparer.Ordinal).ToValueList(),
+            StandingSpans.Alerts(events, span).Concat(StandingSpans.Hub(hubAlerts ?? [], events, span)).OrderBy(alert => alert.Since).ThenBy(alert => alert.What, StringComparer.Ordinal).ToValueList(),
             StandingSpans.Faults(events, span).ToValueList(),
             StandingSpans.Silences(feed, kit, span).ToValueList(),
             []);

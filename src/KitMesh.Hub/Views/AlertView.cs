@@ -33,21 +33,7 @@ internal sealed class AlertView(MergedView view, FailedCopies failedCopies, Aler
     }
 
     /// <summary>The same as it was judged last, without judging anew.</summary>
-    public IReadOnlyList<StandingAlert> Standing()
-    {
-        List<StandingAlert> standing = [.. Volatile.Read(ref _book).Standing.Select(alert => new StandingAlert(alert, null))];
-        HashSet<(string Rule, KitId Subject)> found = [.. standing.Select(alert => (alert.Alert.Rule, alert.Alert.Subject))];
-        foreach ((AlertRef told, Stamped<AlertChanged> change) in view.Now.State.StandingAgentAlerts)
-        {
-            if (found.Add((told.Rule, told.Subject)))
-            {
-                AlertWeight weight = AlertCatalogue.All.FirstOrDefault(rule => rule.Name == told.Rule)?.Weight ?? AlertWeight.Act;
-                standing.Add(new StandingAlert(new Alert(told.Rule, told.Subject, weight, change.Time, change.Body.Message, ""), told.Node));
-            }
-        }
-
-        return [.. standing.OrderByDescending(alert => alert.Alert.Weight).ThenBy(alert => alert.Alert.Since)];
-    }
+    public IReadOnlyList<StandingAlert> Standing() => StandingAlerts.Of(Volatile.Read(ref _book), view.Now.State);
 
     /// <inheritdoc/>
     public async ValueTask DisposeAsync()

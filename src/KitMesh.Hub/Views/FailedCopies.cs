@@ -29,13 +29,21 @@ internal sealed class FailedCopies(StoreKeeper keeper)
             return [];
         }
 
+        return Among(page.Reports.Select(kept => (ReportCodec.Decode(kept.Raw).Body as CopyFailed, kept.Time)).Where(one => one.Item1 is not null).Select(one => (one.Item1!, one.Time)), ledger);
+    }
+
+    /// <summary>Those of some failed copies that have not been made good.</summary>
+    /// <param name="newestFirst">Failed copies with their times, newest first; at most 500 are looked at.</param>
+    /// <param name="ledger">The ledger.</param>
+    public static IReadOnlyList<FailedCopy> Among(IEnumerable<(CopyFailed Body, Instant Time)> newestFirst, LedgerSnapshot ledger)
+    {
         var found = new List<FailedCopy>();
         var seen = new HashSet<(ClipHash? Clip, KitId? Drive)>();
-        foreach (KeptReport kept in page.Reports)
+        foreach ((CopyFailed failed, Instant time) in newestFirst.Take(Most))
         {
-            if (ReportCodec.Decode(kept.Raw).Body is CopyFailed failed && seen.Add((failed.Clip, failed.Drive)) && Standing(ledger, failed, kept.Time) is { } good)
+            if (seen.Add((failed.Clip, failed.Drive)) && Standing(ledger, failed, time) is { } good)
             {
-                found.Add(new FailedCopy(failed, kept.Time, good));
+                found.Add(new FailedCopy(failed, time, good));
             }
         }
 

@@ -15,7 +15,6 @@ namespace KitMesh.Hub.Views;
 /// <summary>Answers about the trip, computed from the merged state and kept until it changes.</summary>
 internal sealed class TripView : IAsyncDisposable
 {
-    private static readonly LocalTime MorningStart = new(7, 0);
     private static readonly LedgerQuery NoClips = new(Limit: 0);
     private static readonly TripAnswers NotYet = new(null, null, null, ["The outlook is being worked out. It comes by itself, or load the page again."]);
     private readonly MergedView _view;
@@ -148,7 +147,7 @@ internal sealed class TripView : IAsyncDisposable
             ValueList<TimedReading> readings = await _history.ReadAsync(state, cancellation).ConfigureAwait(false);
             var question = new EnergyQuestion(now, kit.ToValueList(), readings, [], seed, paths);
             energy = EnergyForecaster.Answer(question);
-            charging = ChargingPlanner.Plan(new ChargingQuestion(question, energy, NextMorning(now, kit.OfType<Trip>().Single().ZoneOffset)));
+            charging = ChargingPlanner.Plan(new ChargingQuestion(question, energy, ChargingPlanner.NextMorning(now, kit.OfType<Trip>().Single().ZoneOffset)));
         }
 
         FootageOutlook? footage = null;
@@ -165,13 +164,5 @@ internal sealed class TripView : IAsyncDisposable
         }
 
         return new TripAnswers(energy, charging, footage, missing.ToValueList());
-    }
-
-    /// <summary>The next time the crew leaves with charged gear, on its own clocks. Common practice, no published source.</summary>
-    private static Instant NextMorning(Instant now, Offset zone)
-    {
-        OffsetDateTime here = now.WithOffset(zone);
-        LocalDate day = here.TimeOfDay < MorningStart ? here.Date : here.Date.PlusDays(1);
-        return (day + MorningStart).WithOffset(zone).ToInstant();
     }
 }

@@ -15,6 +15,17 @@ namespace KitMesh.Outlook.Charging;
 public static class ChargingPlanner
 {
     private const double LeastHours = 0.25;
+    private static readonly LocalTime MorningStart = new(7, 0);
+
+    /// <summary>The next time the crew leaves with charged gear, on its own clocks. Common practice, no published source.</summary>
+    /// <param name="now">World time.</param>
+    /// <param name="zone">The crew's civil time.</param>
+    public static Instant NextMorning(Instant now, Offset zone)
+    {
+        OffsetDateTime here = now.WithOffset(zone);
+        LocalDate day = here.TimeOfDay < MorningStart ? here.Date : here.Date.PlusDays(1);
+        return (day + MorningStart).WithOffset(zone).ToInstant();
+    }
 
     /// <summary>Tonight's plan for every bank.</summary>
     /// <param name="question">Kit, readings, outlook, deadline and budget.</param>

@@ -11,6 +11,15 @@ namespace KitMesh.Outlook.Energy;
 /// <param name="HarvestWattHours">By day, then path.</param>
 public sealed record EnergyEnsemble(LocalDate FirstDay, IReadOnlyList<double[]> EndFractions, IReadOnlyList<double[]> HarvestWattHours)
 {
+    /// <summary>State of charge at each day's lowest moment, by day, then path.</summary>
+    public IReadOnlyList<double[]> LowestFractions { get; private init; } = [];
+
+    /// <summary>Energy that the loads took, by day, then path.</summary>
+    public IReadOnlyList<double[]> LoadWattHours { get; private init; } = [];
+
+    /// <summary>Energy that the heater took, by day, then path.</summary>
+    public IReadOnlyList<double[]> HeaterWattHours { get; private init; } = [];
+
     /// <summary>The ensemble of one bank.</summary>
     /// <param name="question">Declared kit and readings.</param>
     /// <param name="bank">The bank.</param>
@@ -31,7 +40,12 @@ public sealed record EnergyEnsemble(LocalDate FirstDay, IReadOnlyList<double[]> 
         BankCases cases = EnergyForecaster.Prepare(found, kit, sites, readings, question, learn, assumptions);
         int paths = Math.Max(8, question.Paths / 8 * 8);
         PathTrace trace = PathEngine.Run(cases.Coarse(cases.Beliefs.Heater), question.Seed, paths, keepPaths: true).Trace!;
-        return new EnergyEnsemble(kit.Today, Split(trace.EndFraction, paths), Split(trace.HarvestWh, paths));
+        return new EnergyEnsemble(kit.Today, Split(trace.EndFraction, paths), Split(trace.HarvestWh, paths))
+        {
+            LowestFractions = Split(trace.LowestFraction, paths),
+            LoadWattHours = Split(trace.LoadWh, paths),
+            HeaterWattHours = Split(trace.HeaterWh, paths),
+        };
     }
 
     private static double[][] Split(double[] flat, int paths) => [.. flat.Chunk(paths)];

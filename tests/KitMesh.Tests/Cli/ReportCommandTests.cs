@@ -56,6 +56,28 @@ public sealed class ReportCommandTests : IDisposable
     }
 
     [Fact]
+    public async Task Report_HotPack_TellsTheAlertThatTheHubFoundAndHowLongItStood()
+    {
+        await using (TestHub hub = await TestHub.StartAsync(Data, now: EnergyScene.Evening))
+        {
+            TimedReading[] written = [.. Enumerable.Range(0, 60).Select(hour => EnergyScene.Battery(60 - hour, 13.1, 0.2, 0.5, hour is 30 or 31 ? 65 : 8))];
+            await HubFill.GiveAsync(hub.Address, EnergyScene.Kit, "ridge-power", written, TestContext.Current.CancellationToken);
+        }
+
+        CliRun run = await CliRun.OfAsync("report", Data, "--json", "--paths", "80");
+
+        Assert.True(run.Code == ExitCode.Good, run.Talk);
+        using JsonDocument document = JsonDocument.Parse(run.Output);
+        JsonElement hot = Assert.Single(document.RootElement.GetProperty("alerts").EnumerateArray(), alert => alert.GetProperty("what").GetString() == "pack-hot");
+        Assert.Equal("hub", hot.GetProperty("by").GetString());
+
+        // Hot at two readings an hour apart, cool at the next: two hours.
+        Instant since = NodaTime.Text.InstantPattern.ExtendedIso.Parse(hot.GetProperty("since").GetString()!).Value;
+        Instant until = NodaTime.Text.InstantPattern.ExtendedIso.Parse(hot.GetProperty("until").GetString()!).Value;
+        Assert.Equal(Duration.FromHours(2), until - since);
+    }
+
+    [Fact]
     public async Task Report_WrongInput_IsSaidAndNothingIsWritten()
     {
         await FillAsync();
