@@ -32,6 +32,7 @@ internal static class PlanDrawing
         Air(output, plan);
         Single(output, plan);
         Spares(output, plan);
+        WayHome(output, plan);
         foreach (string caution in plan.Energy.Banks.SelectMany(bank => bank.Cautions).Distinct(StringComparer.Ordinal))
         {
             output.Line($"Caution: {caution}");
@@ -68,6 +69,8 @@ internal static class PlanDrawing
         }
 
         output.Draw(table);
+        PlanCaution caution = PlanCaution.Usual;
+        output.Line(Number($"  Counted against the kit while nothing is measured: packs hold {caution.CapacityShare * 100:0} % of their rating; skies vary {caution.SkyWidening:0.#} times as much from day to day as in published tables and carry on; panels stay in on days under {caution.StormIndex * 100:0} % of a clear day's light."));
         output.Line("  Sun and heater are the middle of what the outlook's paths take: a bank that has run empty first warms its cells from what the panels leave over, and takes sun again when they are warm; many protection boards shut off by then and want a charger to wake them: the maker's sheet tells.");
         foreach (CalendarSpan span in plan.Calendar.Where(span => span.Kind != Domain.Kit.DayKind.Camp || span.PanelHours is not null))
         {
@@ -136,6 +139,24 @@ internal static class PlanDrawing
         foreach (SpareWorth spare in plan.Spares)
         {
             output.Line(Number($"One more {spare.Item} ({spare.Mass.Value:0.##} kg): the chance for {spare.For} goes from {spare.Before.Value * 100:0.0} to {spare.After.Value * 100:0.0} %."));
+        }
+    }
+
+    private static void WayHome(DataOut output, TripPlan plan)
+    {
+        foreach (HomeBag bag in plan.WayHome)
+        {
+            string full = bag.HoldsAll ? "room for everything" : "NOT ROOM FOR EVERYTHING: what does not fit has a copy less";
+            output.Line(Number($"Way home, copy {bag.Copy} of everything with {bag.Carrier?.Value ?? "somebody who is not declared, or apart from the others"}: {string.Join(", ", bag.Drives)} ({bag.Gigabytes:#,0.##} GB, {full})."));
+        }
+
+        if (plan.WayHome.Count > 1)
+        {
+            output.Line("  Keep to this from the first copy on, one bag to a person and never two of them in one car or hold: then no lost bag takes all copies of anything.");
+        }
+        else if (plan.WayHome.Count == 1)
+        {
+            output.Line("  One bag holds every copy: whatever takes it takes everything. Take another drive.");
         }
     }
 

@@ -1,8 +1,10 @@
 using KitMesh.Cli.Asking;
 using KitMesh.Cli.Frame;
 using KitMesh.Domain.Kit;
+using KitMesh.Domain.Reports;
 using KitMesh.Domain.State;
 using KitMesh.Hub.Hindsight;
+using NodaTime;
 
 namespace KitMesh.Cli.Running;
 
@@ -56,8 +58,16 @@ internal sealed class HeldReports : IDisposable
         return new HeldReports(null, fetched, engine);
     }
 
-    /// <summary>The reports by the time of writing, as if each had reached the hub at once: so the same reports tell the same, whoever holds them.</summary>
-    public IReadOnlyList<KnownReport> ByTime() => [.. All.Select(entry => new KnownReport(Engine.Retiming.Time(entry.Report).Time, entry)).OrderBy(known => known.Known)];
+    /// <summary>
+    /// The reports by the time of writing, as if each had reached the hub at once: so the same reports tell the same, whoever holds them. The kit comes first, because a trip
+    /// file is often handed in late.
+    /// </summary>
+    public IReadOnlyList<KnownReport> ByTime() =>
+    [
+        .. All
+            .Select(entry => new KnownReport(entry.Report.Body is KitDeclared ? Instant.MinValue : Engine.Retiming.Time(entry.Report).Time, entry))
+            .OrderBy(known => known.Known),
+    ];
 
     /// <summary>The one trip that is declared.</summary>
     /// <exception cref="CommandFault">None is, or several are.</exception>

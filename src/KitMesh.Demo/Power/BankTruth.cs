@@ -54,6 +54,12 @@ public sealed class BankTruth
     /// <summary>The devices that hang on it.</summary>
     public IReadOnlyList<LoadTruth> Loads { get; }
 
+    /// <summary>Heat that its box really loses.</summary>
+    public double LossWattsPerKelvin => _lossWattsPerKelvin;
+
+    /// <summary>Heat that its box really stores.</summary>
+    public double JoulesPerKelvin => _capacityJoulesPerKelvin;
+
     /// <summary>State of charge, from 0 to 1.</summary>
     public double Charge { get; private set; }
 

@@ -33,6 +33,9 @@ public sealed class LoadTruth
     /// <summary>What the trip file says of it.</summary>
     public Load Declared { get; }
 
+    /// <summary>Energy that it really wants on an ordinary day, at its plug.</summary>
+    public double WattHoursPerDay => Declared.PerDay.Value * _habit;
+
     /// <summary>Charge of its own battery, from 0 to 1; null when it has none.</summary>
     public double? OwnCharge { get; private set; }
 

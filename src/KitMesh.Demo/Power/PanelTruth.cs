@@ -19,6 +19,9 @@ public sealed class PanelTruth
     /// <summary>What the trip file says of it.</summary>
     public Panel Declared { get; }
 
+    /// <summary>What its share of the rated power really is.</summary>
+    public double Derate => _derate;
+
     /// <summary>Power into the controller.</summary>
     public double Watts { get; private set; }
 

@@ -26,6 +26,9 @@ public sealed record EnergyQuestion(
     /// <summary>How well declared figures are known, where trips before taught it; empty for the usual doubts.</summary>
     public ValueList<KitDoubt> Doubts { get; init; } = [];
 
+    /// <summary>What is counted against the kit while nothing is measured; null on the trip.</summary>
+    public PlanCaution? Caution { get; init; }
+
     /// <summary>Paths rolled unless the question says otherwise.</summary>
     public const int DefaultPaths = 10_000;
 }

@@ -16,7 +16,7 @@ namespace KitMesh.Export.Tables;
 /// <typeparam name="TRow">Its rows.</typeparam>
 internal sealed class PartitionedTable<TRow>(string folder, string name, TableFormat format, int mostRows, IReadOnlyList<TableColumn<TRow>> columns)
 {
-    private const string Schema = "2";
+    internal const int Schema = 2;
 
     private readonly Dictionary<(string Team, LocalDate Day), List<TRow>> _held = [];
     private readonly Dictionary<(string Team, LocalDate Day), int> _parts = [];
@@ -27,7 +27,7 @@ internal sealed class PartitionedTable<TRow>(string folder, string name, TableFo
     internal long Count { get; private set; }
 
     /// <summary>Part files written.</summary>
-    internal int Files { get; private set; }
+    internal List<TableFile> Files { get; } = [];
 
     internal async ValueTask AddAsync(KitId? team, LocalDate day, TRow row, CancellationToken cancellation)
     {
@@ -67,7 +67,7 @@ internal sealed class PartitionedTable<TRow>(string folder, string name, TableFo
         string whole = file + (format == TableFormat.Parquet ? ".parquet" : ".csv");
         await (format == TableFormat.Parquet ? ParquetAsync(whole + ".part", rows, cancellation) : CsvAsync(whole + ".part", rows, cancellation)).ConfigureAwait(false);
         File.Move(whole + ".part", whole);
-        Files++;
+        Files.Add(new TableFile(Path.GetRelativePath(folder, whole).Replace('\\', '/'), rows.Count, new FileInfo(whole).Length, ExportList.HashOf(whole)));
         _rows -= rows.Count;
         _held.Remove(partition);
     }
@@ -80,7 +80,7 @@ internal sealed class PartitionedTable<TRow>(string folder, string name, TableFo
             ParquetWriter writer = await ParquetWriter.CreateAsync(_schema, stream, cancellationToken: cancellation).ConfigureAwait(false);
             await using (writer.ConfigureAwait(false))
             {
-                writer.CustomMetadata = new Dictionary<string, string> { ["kitmesh_schema"] = Schema, ["kitmesh_table"] = name };
+                writer.CustomMetadata = new Dictionary<string, string> { ["kitmesh_schema"] = Schema.ToString(CultureInfo.InvariantCulture), ["kitmesh_table"] = name };
                 using ParquetRowGroupWriter group = writer.CreateRowGroup();
                 foreach (TableColumn<TRow> column in columns)
                 {

@@ -20,6 +20,7 @@ public sealed class TableExport
 
     private readonly IReadOnlyDictionary<string, KitId> _owners;
     private readonly Offset _zone;
+    private readonly string _folder;
     private readonly PartitionedTable<ReadingRow> _readings;
     private readonly PartitionedTable<EventRow> _reports;
     private readonly PartitionedTable<RollUpRow> _rollUps;
@@ -34,6 +35,8 @@ public sealed class TableExport
     public TableExport(string folder, TableFormat format, TripState state)
     {
         ArgumentNullException.ThrowIfNull(state);
+        Directory.CreateDirectory(folder);
+        _folder = folder;
         KitItem[] kit = [.. state.Kit];
         _owners = KitOwners.Of(kit, state);
         _zone = kit.OfType<Trip>().FirstOrDefault()?.ZoneOffset ?? Offset.Zero;
@@ -52,7 +55,7 @@ public sealed class TableExport
     public long RollUps => _rollUps.Count;
 
     /// <summary>Part files written.</summary>
-    public int Files => _readings.Files + _reports.Files + _rollUps.Files;
+    public int Files => _readings.Files.Count + _reports.Files.Count + _rollUps.Files.Count;
 
     /// <summary>Adds one report.</summary>
     /// <param name="timed">The report with its time.</param>
@@ -105,6 +108,7 @@ public sealed class TableExport
         await _readings.CompleteAsync(cancellation).ConfigureAwait(false);
         await _reports.CompleteAsync(cancellation).ConfigureAwait(false);
         await _rollUps.CompleteAsync(cancellation).ConfigureAwait(false);
+        new ExportList(PartitionedTable<ReadingRow>.Schema, Readings, Reports, RollUps, [.. _readings.Files, .. _reports.Files, .. _rollUps.Files]).Write(_folder);
     }
 
     // Days one after another whose readings fit; a single day that does not fit goes by itself.

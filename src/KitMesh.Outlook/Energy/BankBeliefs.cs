@@ -22,7 +22,8 @@ internal sealed record BankBeliefs(
     HeaterPolicy Heater)
 {
     internal static BankBeliefs Of(
-        BankKit bank, KitBook kit, SiteBook sites, ReadingBook readings, Instant now, bool learn, List<EnergyAssumption> assumptions, IReadOnlyList<KitDoubt>? doubts = null)
+        BankKit bank, KitBook kit, SiteBook sites, ReadingBook readings, Instant now, bool learn, List<EnergyAssumption> assumptions, IReadOnlyList<KitDoubt>? doubts = null,
+        PlanCaution? caution = null)
     {
         Place place = kit.PlaceOf(bank.Bank.Team, kit.Today) ?? SiteBook.Nowhere;
         if (place == SiteBook.Nowhere)
@@ -31,7 +32,7 @@ internal sealed record BankBeliefs(
         }
 
         SkyShape sky = SkyShape.Fit(place.ClearSkyShare, SkyShape.TypicalSd(place.ClearSkyShare));
-        SkyBelief yield = SkyLearner.Learn(sky, learn ? YieldRatios.Of(bank, kit, sites, readings) : []);
+        SkyBelief yield = SkyLearner.Learn(sky, learn ? YieldRatios.Of(bank, kit, sites, readings) : [], caution);
         if (yield.Days == 0 && bank.Panels.Select(panel => Doubt(doubts, panel.Id, LearntFigure.PanelDerate)).OfType<double>().ToArray() is { Length: > 0 } panels)
         {
             yield = yield with { PanelDoubt = panels.Average() };

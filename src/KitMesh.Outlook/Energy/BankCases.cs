@@ -13,6 +13,7 @@ internal sealed class BankCases
 {
     private readonly StepBuilder _fine;
     private readonly StepBuilder _coarse;
+    private readonly PlanCaution? _caution;
     private readonly IReadOnlyDictionary<(KitId Place, LocalDate Day), SkyForecast> _forecast;
 
     internal BankCases(BankKit bank, BankBeliefs beliefs, StartState start, KitBook kit, SiteBook sites, EnergyQuestion question)
@@ -21,6 +22,7 @@ internal sealed class BankCases
         Beliefs = beliefs;
         Start = start;
         Settings = question.Settings ?? kit.Settings;
+        _caution = question.Caution;
         DaysLeft = kit.Days;
         _forecast = kit.Forecast.Concat(question.Forecast).GroupBy(f => (f.Place, f.Day)).ToDictionary(group => group.Key, group => group.Last());
         _fine = new StepBuilder(kit, sites, bank, question.Now, 96);
@@ -98,6 +100,7 @@ internal sealed class BankCases
             Sky = sky,
             GustLimit = Settings.GustLimit?.Value ?? double.MaxValue,
             UsualGust = Math.Max(0.1, Settings.UsualGust.Value),
+            StormIndex = _caution is null || Beliefs.Yield.Days > 0 ? 0 : Math.Clamp(_caution.StormIndex, 0, 1),
             SnowLoss = Math.Clamp(Settings.SnowLoss, 0, 1),
             TaperPerHour = Taper(),
             HeatsWithPanelsOnly = heater == HeaterPolicy.ForTheSun,

@@ -51,8 +51,9 @@ public static class EnergyForecaster
         BankKit bank, KitBook kit, SiteBook sites, ReadingBook readings, EnergyQuestion question, bool learn, List<EnergyAssumption> assumptions)
     {
         StartState start = StartState.Of(bank, readings, question.Now, assumptions);
-        BankBeliefs beliefs = BankBeliefs.Of(bank, kit, sites, readings, question.Now, learn, assumptions, question.Doubts);
-        return new BankCases(learn ? bank.Faded(start.CapacityFactor) : bank, beliefs, start, kit, sites, question);
+        BankBeliefs beliefs = BankBeliefs.Of(bank, kit, sites, readings, question.Now, learn, assumptions, question.Doubts, question.Caution);
+        double capacity = learn ? start.CapacityFactor : question.Caution?.CapacityShare ?? 1;
+        return new BankCases(bank.Faded(capacity), beliefs, start, kit, sites, question);
     }
 
     private static int RoundUp(int paths) => (paths + PathEngine.Lanes - 1) / PathEngine.Lanes * PathEngine.Lanes;

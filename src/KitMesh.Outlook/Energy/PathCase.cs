@@ -122,6 +122,9 @@ internal sealed record PathCase
 
     internal double GustSigma { get; init; } = 0.4;
 
+    /// <summary>Panels stay in on days with a lower clear-sky index; 0 leaves storms out.</summary>
+    internal double StormIndex { get; init; }
+
     /// <summary>Most of the power that snow on the panel takes on a dull day.</summary>
     internal double SnowLoss { get; init; }
 

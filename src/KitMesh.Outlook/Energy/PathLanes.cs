@@ -111,7 +111,8 @@ internal struct PathLanes
         Vector512<double> wind = (_z * PathCase.GustWithSky) + (gust * Math.Sqrt(1 - (PathCase.GustWithSky * PathCase.GustWithSky)));
         Vector512<double> speed = LaneMath.Exp(wind * bank.GustSigma) * bank.UsualGust;
         Vector512<double> stands = Vector512.LessThanOrEqual(speed, Vector512.Create(bank.GustLimit))
-            & Vector512.LessThan(_energy, Vector512.Create(bank.PanelsBelow * bank.CapacityWh));
+            & Vector512.LessThan(_energy, Vector512.Create(bank.PanelsBelow * bank.CapacityWh))
+            & Vector512.GreaterThanOrEqual(k, Vector512.Create(bank.StormIndex));
         _out = Vector512.ConditionalSelect(stands, one, Vector512<double>.Zero);
         Vector512<double> dull = Vector512.LessThan(k, Vector512.Create(PathCase.DullIndex));
         Vector512<double> clean = one - (Vector512.Min(one, Vector512.Abs(snow)) * bank.SnowLoss);

@@ -81,7 +81,7 @@ internal static class PathLoop
         p.LoadToday = p.LoadFactor * Math.Max(PathCase.LeastLoadDay, 1 + (load * bank.LoadDaySd));
         double wind = (p.Z * PathCase.GustWithSky) + (gust * Math.Sqrt(1 - (PathCase.GustWithSky * PathCase.GustWithSky)));
         double speed = LoopMath.Exp(wind * bank.GustSigma) * bank.UsualGust;
-        double stands = speed <= bank.GustLimit && p.Energy < bank.PanelsBelow * bank.CapacityWh ? 1 : 0;
+        double stands = speed <= bank.GustLimit && k >= bank.StormIndex && p.Energy < bank.PanelsBelow * bank.CapacityWh ? 1 : 0;
         double clean = 1 - (Math.Min(1, Math.Abs(snow)) * bank.SnowLoss);
         p.PanelToday = p.PanelFactor * stands * (k < PathCase.DullIndex ? clean : 1);
         p.HeatToday = bank.HeatsWithPanelsOnly ? stands : 1;

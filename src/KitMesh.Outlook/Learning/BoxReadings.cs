@@ -9,8 +9,8 @@ namespace KitMesh.Outlook.Learning;
 // Problem: heat loss and heat capacity of a box from its ordinary temperatures, while nobody reports when the heater ran.
 // Trap: cells that cool slowly because they are charged or drawn hard, or because the thermostat came on half-way, look like a better box; in a back-test that made every
 // learnt outlook too hopeful. Choosing single falls picks those that noise made steep; air of an hour ago is warmer than the air of the night's fall.
-// Method: only long runs of falls with hardly any current, in which the heater was off; first and last reading are left out, because the thermostat may have switched between them and
-// the next. A whole run is one span, so that noise at its ends counts once. They tell UA/C; what C itself is stays as wide as declared.
+// Method: only long runs of falls with hardly any current, in which the heater was off, and of rises while nothing charges and no more flows out than the heater takes, in which it was on; first and last reading are
+// left out, because the thermostat may have switched between them and the next. A whole run is one span, so that noise at its ends counts once. Falls tell UA/C, rises with the heater's declared power C.
 // Check: LearnerTests; back-test in docs/models/outlook.md.
 
 /// <summary>Picks the spans in which a box surely cooled by itself.</summary>
@@ -30,6 +30,9 @@ internal static class BoxReadings
     {
         var run = new List<(Instant Time, Celsius Cell)>();
         double mostAmperes = MostRate * bank.Model.Pack.Capacity.Value;
+        double heater = bank.Box?.Heater.Value ?? 0;
+        double heaterAmperes = heater / Math.Max(1, bank.Model.OpenCircuit(new(0.5)).Value);
+        Rises(learner, cells, air, heater, mostAmperes, heaterAmperes);
         foreach ((Instant time, BatteryReading body) in cells)
         {
             if (body.ColdestProbe is not { } cell || (run.Count > 0 && time - run[^1].Time < Apart))
@@ -54,8 +57,37 @@ internal static class BoxReadings
         Use(learner, run, air);
     }
 
+    // What flows out is the heater's and little else's; what charges warms the cells by itself.
+    private static void Rises(
+        BoxLearner learner, IReadOnlyList<(Instant Time, BatteryReading Body)> cells, IReadOnlyList<(Instant Time, Celsius Value)> air, double heaterWatts, double mostAmperes, double heaterAmperes)
+    {
+        var run = new List<(Instant Time, Celsius Cell)>();
+        foreach ((Instant time, BatteryReading body) in heaterWatts > 0 ? cells : [])
+        {
+            if (body.ColdestProbe is not { } cell || (run.Count > 0 && time - run[^1].Time < Apart))
+            {
+                continue;
+            }
+
+            bool heats = body.Amperes is { } amperes && amperes.Value <= mostAmperes - heaterAmperes && amperes.Value >= -(1.5 * heaterAmperes) - mostAmperes;
+            bool rises = run.Count == 0 || (cell > run[^1].Cell && time - run[^1].Time <= Longest);
+            if (!heats || !rises)
+            {
+                Use(learner, run, air, heaterWatts);
+                run.Clear();
+            }
+
+            if (heats)
+            {
+                run.Add((time, cell));
+            }
+        }
+
+        Use(learner, run, air, heaterWatts);
+    }
+
     // At most six hours at once: the learner takes no longer spans.
-    private static void Use(BoxLearner learner, List<(Instant Time, Celsius Cell)> run, IReadOnlyList<(Instant Time, Celsius Value)> air)
+    private static void Use(BoxLearner learner, List<(Instant Time, Celsius Cell)> run, IReadOnlyList<(Instant Time, Celsius Value)> air, double heaterWatts = 0)
     {
         int from = 1;
         while (run.Count >= LeastRun && from < run.Count - 2)
@@ -68,7 +100,7 @@ internal static class BoxReadings
 
             if (Air(air, run[from].Time, run[to].Time) is { } outside)
             {
-                learner.See(run[from].Cell, run[to].Cell, outside, new WattHours(0), run[to].Time - run[from].Time);
+                learner.See(run[from].Cell, run[to].Cell, outside, new WattHours(heaterWatts * (run[to].Time - run[from].Time).TotalHours), run[to].Time - run[from].Time);
             }
 
             from = to;

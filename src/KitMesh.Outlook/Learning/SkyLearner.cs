@@ -1,3 +1,4 @@
+using KitMesh.Domain.Results;
 using KitMesh.Outlook.Energy;
 
 namespace KitMesh.Outlook.Learning;
@@ -43,13 +44,15 @@ internal static class SkyLearner
     /// <summary>The posterior.</summary>
     /// <param name="sky">The place's declared sky.</param>
     /// <param name="days">Yields, oldest first.</param>
-    internal static SkyBelief Learn(SkyShape sky, IReadOnlyList<DayYield> days)
+    /// <param name="caution">What a plan counts on while there is no day; null on the trip.</param>
+    internal static SkyBelief Learn(SkyShape sky, IReadOnlyList<DayYield> days, PlanCaution? caution = null)
     {
         (double mean, double sd) = sky.Moments();
         SkyShape declared = SkyShape.Fit(mean, sd * DeclaredWidening);
         if (days.Count == 0)
         {
-            return new SkyBelief(SkyCurve.Of(declared.At), DoubtAfter(0), DeclaredPersistence, 1, PanelPrior, null, 1, 0, 0);
+            SkyShape wide = caution is null ? declared : SkyShape.Fit(mean, sd * caution.SkyWidening);
+            return new SkyBelief(SkyCurve.Of(wide.At), DoubtAfter(0), caution?.SkyPersistence ?? DeclaredPersistence, 1, PanelPrior, null, 1, 0, 0);
         }
 
         SkyGrid grid = SkyGrid.Of(sky, days);

@@ -5,7 +5,7 @@ namespace KitMesh.Outlook.Plan;
 
 /// <summary>The energy of one bank as anybody can check it with a pencil.</summary>
 /// <param name="Bank">The bank.</param>
-/// <param name="Holds">Energy when full, warm and slowly drawn.</param>
+/// <param name="Holds">Energy when full, warm and slowly drawn: of the rated capacity, the share that a plan counts on.</param>
 /// <param name="OnArrival">Energy on the first day.</param>
 /// <param name="Reserve">Energy that no plan may spend.</param>
 /// <param name="PerDay">What all its loads take on an ordinary day.</param>

@@ -25,11 +25,18 @@ public sealed record PlanQuestion(
     /// <summary>What was learnt and put into the kit, to be shown.</summary>
     public ValueList<LearntUse> Learnt { get; init; } = [];
 
+    /// <summary>Failures that earlier trips counted; empty without.</summary>
+    public ValueList<LearntFailure> Failures { get; init; } = [];
+
     /// <summary>The same question with what trips taught in place of what the file declares.</summary>
     /// <param name="learnt">What trips taught.</param>
     public PlanQuestion With(LearntKit learnt)
     {
         LearntStart start = LearntStart.Of(Kit, learnt);
-        return this with { Kit = start.Kit, Doubts = start.Doubts, Learnt = start.Uses };
+        return this with
+        {
+            Kit = start.Kit, Doubts = start.Doubts, Learnt = start.Uses,
+            Failures = learnt.Posteriors.Where(one => one.Figure == LearntFigure.Failures).Select(one => new LearntFailure(one.Item, one.Value, one.Evidence)).ToValueList(),
+        };
     }
 }

@@ -40,7 +40,7 @@ internal sealed class PlanWorld
 
     internal int Days { get; }
 
-    internal EnergyQuestion Question(int paths) => new(Start, Kit, [], [], _seed, paths) { Doubts = _doubts };
+    internal EnergyQuestion Question(int paths) => new(Start, Kit, [], [], _seed, paths) { Doubts = _doubts, Caution = PlanCaution.Usual };
 
     /// <summary>The chance that a bank runs short, with other kit: one roll in steps of an hour, no what-ifs. 1 for a bank without packs.</summary>
     internal double ShortChance(KitId bankId, IEnumerable<KitItem> kit, int paths)
@@ -54,7 +54,7 @@ internal sealed class PlanWorld
             return 1;
         }
 
-        EnergyQuestion question = new(Start, items, [], [], _seed, paths) { Doubts = _doubts };
+        EnergyQuestion question = new(Start, items, [], [], _seed, paths) { Doubts = _doubts, Caution = PlanCaution.Usual };
         BankCases cases = EnergyForecaster.Prepare(bank, book, _sites, new ReadingBook([], Start), question, learn: false, assumptions);
         return PathEngine.Run(cases.Coarse(cases.Beliefs.Heater), _seed, paths).ShortByEnd;
     }

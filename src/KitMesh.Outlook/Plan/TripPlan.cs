@@ -38,4 +38,8 @@ public sealed record TripPlan(
     ValueList<SinglePoint> SinglePoints,
     ValueList<SpareWorth> Spares,
     ValueList<LearntUse> Learnt,
-    bool BadNews);
+    bool BadNews)
+{
+    /// <summary>Which drives go home with whom, so that no bag holds all copies; empty without drives.</summary>
+    public ValueList<HomeBag> WayHome { get; init; } = [];
+}

@@ -16,9 +16,6 @@ namespace KitMesh.Outlook.Plan;
 /// <summary>Answers whether a kit lasts, before the trip.</summary>
 public static class TripPlanner
 {
-    /// <summary>Paths of the rolls behind the spares.</summary>
-    private const int SparePaths = 2_000;
-
     /// <summary>Hours from 18 to 7 o'clock.</summary>
     private const double NightHours = 13;
 
@@ -46,9 +43,12 @@ public static class TripPlanner
             PlanWeights.Untold(question.Kit, question.Extras).ToValueList(),
             PlanAir.Of(question.Kit, question.Extras).ToValueList(),
             PlanSinglePoints.Of(question.Kit, question.Extras).ToValueList(),
-            Spares(question, world, footage).ToValueList(),
+            PlanSpares.Of(question, world, footage).ToValueList(),
             question.Learnt,
-            isBad);
+            isBad)
+        {
+            WayHome = HomeSplit.Of(question.Kit, footage?.Copies ?? 2, question.Kit.OfType<FootageSource>().Sum(source => source.GigabytesPerDay) * world.Days).ToValueList(),
+        };
     }
 
     internal static EnergySum Sum(BankOutlook bank, ValueList<KitItem> kit, int days)
@@ -122,27 +122,5 @@ public static class TripPlanner
 
             yield return span!;
         }
-    }
-
-    /// <summary>One more of each choice: the drop of the chance for each kilogram ranks them.</summary>
-    private static IEnumerable<SpareWorth> Spares(PlanQuestion question, PlanWorld world, FootageOutlook? footage)
-    {
-        var spares = new List<SpareWorth>();
-        var before = new Dictionary<KitId, double>();
-        foreach (KitChoice choice in question.Extras.Choices)
-        {
-            IEnumerable<KitItem> more = KitCounts.With(question.Kit, choice.Item, choice.Kind, 2);
-            if (LightestKits.BankOf(choice, question.Kit) is { } bank)
-            {
-                before.TryAdd(bank, before.TryGetValue(bank, out double known) ? known : world.ShortChance(bank, question.Kit, SparePaths));
-                spares.Add(new SpareWorth(choice.Item, choice.Mass, new Probability(before[bank]), new Probability(world.ShortChance(bank, more, SparePaths)), bank.Value));
-            }
-            else if (choice.Kind == KitKind.Drive && footage is not null && world.Footage(more) is { } roomier)
-            {
-                spares.Add(new SpareWorth(choice.Item, choice.Mass, new Probability(1 - footage.RoomLasts.Value), new Probability(1 - roomier.RoomLasts.Value), "footage"));
-            }
-        }
-
-        return spares.OrderByDescending(spare => (spare.Before.Value - spare.After.Value) / spare.Mass.Value).ThenBy(spare => spare.Mass.Value);
     }
 }

@@ -114,6 +114,33 @@ public sealed class ExportTotalsTests : IDisposable
     }
 
     [Fact]
+    public async Task Check_WholeDamagedMissingStrangeAndInterrupted_AreTold()
+    {
+        await ExportAsync();
+        string tables = Path.Combine(_folder, "tables");
+        string[] files = [.. Directory.EnumerateFiles(Path.Combine(tables, "readings"), "*.parquet", SearchOption.AllDirectories).Order()];
+        CliRun whole = await CliRun.OfAsync("export", "check", tables);
+        byte[] bytes = await File.ReadAllBytesAsync(files[0], Cancel);
+        bytes[bytes.Length / 2] ^= 1;
+        await File.WriteAllBytesAsync(files[0], bytes, Cancel);
+        File.Move(files[^1], Path.Combine(Path.GetDirectoryName(files[^1])!, "part-0099.parquet"));
+        CliRun damaged = await CliRun.OfAsync("export", "check", tables);
+        File.Delete(Path.Combine(tables, "export.json"));
+        CliRun interrupted = await CliRun.OfAsync("export", "check", tables, "--json");
+        CliRun none = await CliRun.OfAsync("export", "check");
+        CliRun absent = await CliRun.OfAsync("export", "check", Path.Combine(_folder, "nowhere"));
+
+        Assert.True(whole.Code == ExitCode.Good, whole.Output + whole.Talk);
+        Assert.Equal(ExitCode.BadNews, damaged.Code);
+        Assert.Contains("part-0000.parquet is damaged", damaged.Output, StringComparison.Ordinal);
+        Assert.Contains(" is missing: ", damaged.Output, StringComparison.Ordinal);
+        Assert.Contains("part-0099.parquet is not of this export", damaged.Output, StringComparison.Ordinal);
+        Assert.Equal(ExitCode.BadNews, interrupted.Code);
+        Assert.Contains("interrupted", interrupted.Output, StringComparison.Ordinal);
+        Assert.All(new[] { none, absent }, run => Assert.Equal(ExitCode.BadInput, run.Code));
+    }
+
+    [Fact]
     public async Task Parquet_DamagedFile_IsNamedByTheReaderAndTheOthersStayReadable()
     {
         await ExportAsync();

@@ -30,15 +30,7 @@ internal sealed class ExportTablesCommand : ICommandFile
         }
 
         using DataFolder data = DataFolder.Open(run, run.Get(_data));
-        StateEngine engine = data.Fold(run.Stop);
-        TripState state = engine.State;
-        var export = new TableExport(to.FullName, run.Get(_format) == "csv" ? TableFormat.Csv : TableFormat.Parquet, state);
-        foreach (ContentReport entry in data.Reports())
-        {
-            await export.AddAsync(engine.Retiming.Time(entry.Report), run.Stop);
-        }
-
-        await export.CompleteAsync(() => data.Reports().Select(entry => engine.Retiming.Time(entry.Report)), run.Stop);
+        TableExport export = await WriteAsync(run, data, to.FullName, run.Get(_format) == "csv" ? TableFormat.Csv : TableFormat.Parquet);
         if (run.Json)
         {
             run.Out.Json(new { folder = to.FullName, readings = export.Readings, reports = export.Reports, rollUps = export.RollUps, files = export.Files });
@@ -49,5 +41,19 @@ internal sealed class ExportTablesCommand : ICommandFile
         }
 
         return ExitCode.Good;
+    }
+
+    /// <summary>Writes the tables of a data folder.</summary>
+    internal static async Task<TableExport> WriteAsync(CommandRun run, DataFolder data, string folder, TableFormat format)
+    {
+        StateEngine engine = data.Fold(run.Stop);
+        var export = new TableExport(folder, format, engine.State);
+        foreach (ContentReport entry in data.Reports())
+        {
+            await export.AddAsync(engine.Retiming.Time(entry.Report), run.Stop);
+        }
+
+        await export.CompleteAsync(() => data.Reports().Select(entry => engine.Retiming.Time(entry.Report)), run.Stop);
+        return export;
     }
 }
