@@ -20,14 +20,9 @@ internal sealed class CalcAirCommand : CalcVerb
 
     public override CalcAnswer Compute(CalcRow row)
     {
-        double count = row.Number("count", 1, 1_000);
-        if (count != Math.Floor(count))
-        {
-            throw new CalcException("count must be a whole number");
-        }
-
+        int count = row.Whole("count", 1, 1_000);
         AirKind kind = row.Choice("kind", ("spare", AirKind.Spare), ("installed", AirKind.Installed), ("power_bank", AirKind.PowerBank));
-        AirAnswer answer = AirRules.For(new(row.Positive("Wh")), kind, (int)count);
+        AirAnswer answer = AirRules.For(new(row.Positive("Wh")), kind, count);
         string verdict = answer.Verdict switch
         {
             AirVerdict.Allowed => "allowed",

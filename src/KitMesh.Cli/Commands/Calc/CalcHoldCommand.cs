@@ -33,9 +33,8 @@ internal sealed class CalcHoldCommand : CalcVerb
         var box = new BoxModel(new(row.Positive("C_J_K")), new(row.Number("UA_W_K", 0)));
         Hold hold = box.Hold(new(row.Number("P_W", 0)), new(row.Number("Tamb_C", -273.15, 1_000)), new(low), new(high));
         bool never = hold.On is null;
-        return new CalcAnswer(
-            [hold.On?.TotalSeconds, hold.Off?.TotalSeconds, hold.Duty, hold.Mean.Value],
-            never ? "The heater never reaches the upper temperature and stays on." : null,
-            never);
+        string? words = never ? "The heater never reaches the upper temperature and stays on."
+            : hold.Off is null ? "It is warm enough outside: the heater does not come on." : null;
+        return new CalcAnswer([hold.On?.TotalSeconds, hold.Off?.TotalSeconds, hold.Duty, hold.Mean.Value], words, never);
     }
 }

@@ -31,6 +31,10 @@ internal sealed class CalcRow(Func<string, string?> cell)
     public double Positive(string name) =>
         Number(name) is > 0 and var value ? value : throw new CalcException($"{name} must be above zero");
 
+    /// <summary>A whole number inside its range: half a cell in series is a typing error, not a cell.</summary>
+    public int Whole(string name, int least, int most) =>
+        Number(name, least, most) is var value && value == Math.Floor(value) ? (int)value : throw new CalcException($"{name} must be a whole number");
+
     /// <summary>An instant in UTC, such as 2027-02-11T06:30:00Z.</summary>
     public Instant Time(string name) =>
         InstantPattern.ExtendedIso.Parse(Text(name)) is { Success: true, Value: var time }
@@ -61,7 +65,7 @@ internal sealed class CalcRow(Func<string, string?> cell)
             words.Add(word);
         }
 
-        throw new CalcException($"{name} must be one of {string.Join(", ", words)}, not \"{text}\"");
+        throw new CalcException($"{name} must be one of {string.Join(", ", words)}{(text.Length == 0 ? ", and is empty" : $", not \"{text}\"")}");
     }
 
     private static string Plain(string text) => text.Replace("_", "", StringComparison.Ordinal).Replace("-", "", StringComparison.Ordinal).ToUpperInvariant();

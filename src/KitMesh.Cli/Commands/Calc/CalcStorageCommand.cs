@@ -38,7 +38,7 @@ internal sealed class CalcStorageCommand : CalcVerb
 
         MediaRate rate = row.Has("Mb_per_s")
             ? MediaRate.FromMegabits(row.Number("Mb_per_s", 0, MostMegabits))
-            : MediaRate.OfSound(row.Number("sample_rate_Hz", 0, 1e7), (int)row.Number("bits", 1, 64), (int)row.Number("channels", 1, 1024));
+            : MediaRate.OfSound(row.Number("sample_rate_Hz", 0, 1e7), row.Whole("bits", 1, 64), row.Whole("channels", 1, 1024));
         double? perDay = row.Has("hours_per_day") ? rate.GigabytesPerHour * row.Number("hours_per_day", 0, 24) : null;
         double? total = perDay is { } day && row.Has("days") ? day * row.Number("days", 0, 36_525) * row.Number("copies", 1, 64) : null;
         bool fills = rate.BytesPerSecond > 0;

@@ -16,12 +16,12 @@ internal static class CalcTable
             throw CommandFault.BadInput($"There is no file {file.FullName}.", "Check the path behind --csv.");
         }
 
-        using SepReader reader = Sep.New(',').Reader(options => options with { Unescape = true, DisableColCountCheck = true }).FromFile(file.FullName);
+        using SepReader reader = Open(file);
         string[] columns = [.. reader.Header.ColNames.Select(name => name.Trim('\uFEFF', ' '))];
         CalcColumn? missing = verb.Inputs.FirstOrDefault(column => column.Standard is null && !columns.Contains(column.Name));
         if (missing is not null)
         {
-            throw CommandFault.BadInput($"{file.Name} has no column {missing.Name}.", $"calc {verb.Name} reads: {string.Join(", ", verb.Inputs.Select(column => column.Name))}.");
+            throw CommandFault.BadInput($"{file.Name} has no column {missing.Name}.", $"calc {verb.Name} reads columns with a comma between: {string.Join(", ", verb.Inputs.Select(column => column.Name))}.");
         }
 
         verb.Expect(columns);
@@ -57,6 +57,19 @@ internal static class CalcTable
         IFormattable formattable => formattable.ToString(null, CultureInfo.InvariantCulture),
         _ => value.ToString() ?? "",
     };
+
+    // The reader refuses a header that names a column twice: which of the two is meant cannot be known.
+    private static SepReader Open(FileInfo file)
+    {
+        try
+        {
+            return Sep.New(',').Reader(options => options with { Unescape = true, DisableColCountCheck = true }).FromFile(file.FullName);
+        }
+        catch (ArgumentException fault)
+        {
+            throw CommandFault.BadInput($"{file.Name}: {fault.Message}.", "Name every column once.", fault);
+        }
+    }
 
     private static string?[] Cells(SepReader.Row row, int count)
     {

@@ -73,13 +73,26 @@ internal abstract class CalcVerb : ICommandFile
     }
 
     /// <summary>Answers once, or row by row of a table.</summary>
-    protected ExitCode Run(CommandRun run) => run.Get(_csv) is { } file ? CalcTable.Run(this, run, file) : One(run);
+    protected ExitCode Run(CommandRun run)
+    {
+        if (run.Get(_csv) is not { } file)
+        {
+            return One(run);
+        }
+
+        // An option beside a table would be passed over in silence, and the answers be of another question.
+        return Inputs.FirstOrDefault(column => run.Get(_options[column.Name]) is not null) is { } both
+            ? throw CommandFault.BadInput($"calc {Name} takes its inputs from the table behind --csv; --{both.Name} is given beside it.", $"Leave --{both.Name} out, or make it a column of the table.")
+            : CalcTable.Run(this, run, file);
+    }
 
     private ExitCode One(CommandRun run)
     {
-        foreach (CalcColumn column in Inputs.Where(column => column.Standard is null && run.Get(_options[column.Name]) is null))
+        CalcColumn[] missing = [.. Inputs.Where(column => column.Standard is null && run.Get(_options[column.Name]) is null)];
+        if (missing is [var first, .. var others])
         {
-            throw CommandFault.BadInput($"calc {Name} needs --{column.Name}: {column.Meaning}", "Give it, or a table with --csv FILE.");
+            string rest = string.Concat(others.Select(column => $", --{column.Name}"));
+            throw CommandFault.BadInput($"calc {Name} needs --{first.Name}: {first.Meaning}", $"Give --{first.Name}{rest}; or a table with --csv FILE.");
         }
 
         string Cell(string name) => run.Get(_options[name]) ?? Inputs.First(column => column.Name == name).Standard ?? "";

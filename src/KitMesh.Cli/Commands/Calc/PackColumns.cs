@@ -24,6 +24,6 @@ internal static class PackColumns
             ("nmc", Chemistry.Nmc), ("lco", Chemistry.Lco), ("lipo", Chemistry.Lco), ("lfp", Chemistry.Lfp), ("nimh", Chemistry.NiMh), ("lead_acid", Chemistry.LeadAcid), ("unknown", Chemistry.Unknown));
         Ohms? resistance = row.Has("R25_ohm") ? new Ohms(row.Positive("R25_ohm")) : null;
         return new PackModel(new Pack(
-            KitId.Parse("pack"), null, chemistry, (int)row.Number("series", 1, 200), new AmpereHours(row.Positive("capacity_Ah")), resistance, null, null, null, null));
+            KitId.Parse("pack"), null, chemistry, row.Whole("series", 1, 200), new AmpereHours(row.Positive("capacity_Ah")), resistance, null, null, null, null));
     }
 }

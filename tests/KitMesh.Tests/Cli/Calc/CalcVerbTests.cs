@@ -88,6 +88,36 @@ public sealed class CalcVerbTests : IDisposable
         Assert.Contains("P_W", fault.Message, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task Csv_ColumnNamedTwice_IsBadInput()
+    {
+        CommandFault fault = await Assert.ThrowsAsync<CommandFault>(() => RunAsync("air", "Wh,Wh,kind\n1,2,spare\n"));
+
+        Assert.Equal(ExitCode.BadInput, fault.Code);
+        Assert.Contains("Wh", fault.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Csv_OptionBesideTheTable_IsRefused()
+    {
+        string file = Path.Combine(_folder, "in.csv");
+        await File.WriteAllTextAsync(file, "Wh,kind\n99,spare\n", TestContext.Current.CancellationToken);
+
+        CommandFault fault = await Assert.ThrowsAsync<CommandFault>(() => CalcAsync("air", "--csv", file, "--count", "3"));
+
+        Assert.Contains("--count", fault.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Single_SeveralInputsMissing_NamesThemAll()
+    {
+        CommandFault fault = await Assert.ThrowsAsync<CommandFault>(() => CalcAsync("hold", "--C_J_K", "12000"));
+
+        Assert.Equal(ExitCode.BadInput, fault.Code);
+        Assert.Contains("UA_W_K", fault.Message, StringComparison.Ordinal);
+        Assert.Contains("--P_W, --Tamb_C, --TL_C, --TH_C", fault.Mend, StringComparison.Ordinal);
+    }
+
     [Theory]
     [InlineData("99.16", "power_bank", "2", "allowed")]
     [InlineData("99.16", "power_bank", "3", "not_allowed")]
