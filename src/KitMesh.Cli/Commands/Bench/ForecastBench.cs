@@ -41,11 +41,12 @@ internal sealed class ForecastBench : ICommandFile
         ForecastWorld[] others = run.Get(_csv) is null ? Simulated(run, place, run.Get(_seed) + 100_000, run.Get(_trips)) : worlds;
         Dictionary<(string Way, int Lead), ForecastTally> tallies = [];
         Dictionary<(string Way, int Lead), ForecastTally> sky = [];
+        var heater = new HeaterTally();
         await run.Talk.WithProgressAsync("forecast", progress =>
         {
             for (int i = 0; i < worlds.Length; i++)
             {
-                Judge(run, worlds[i], others.Where(other => other != worlds[i]), tallies);
+                Judge(run, worlds[i], others.Where(other => other != worlds[i]), tallies, heater);
                 JudgeSky(worlds[i], sky);
                 progress((i + 1.0) / worlds.Length);
             }
@@ -71,6 +72,7 @@ internal sealed class ForecastBench : ICommandFile
             climatologyCrps = Leads.ToDictionary(lead => $"day{lead}", lead => tallies[("climatology", lead)].Crps),
             sky = new[] { "learnt", "markov", "persistence" }.ToDictionary(way => way, way => Leads.ToDictionary(
                 lead => $"day{lead}", lead => sky[(way, lead)].Shape(sky[("persistence", lead)].Crps, double.NaN))),
+            heaterWhPerDay = heater.Shape(),
             learningGains = Leads.ToDictionary(lead => $"day{lead}", lead => 1 - (tallies[("learnt", lead)].Crps / tallies[("declared", lead)].Crps)),
         });
         return ExitCode.Good;
@@ -105,7 +107,7 @@ internal sealed class ForecastBench : ICommandFile
         }),
     ];
 
-    private void Judge(CommandRun run, ForecastWorld world, IEnumerable<ForecastWorld> others, Dictionary<(string, int), ForecastTally> tallies)
+    private void Judge(CommandRun run, ForecastWorld world, IEnumerable<ForecastWorld> others, Dictionary<(string, int), ForecastTally> tallies, HeaterTally heater)
     {
         double[] climate = [.. others.SelectMany(other => other.EndFractions)];
         for (int day = 2; day < world.Days - 1; day += 2)
@@ -116,6 +118,7 @@ internal sealed class ForecastBench : ICommandFile
                 midnight, world.Kit, world.ReadingsUntil(midnight), ValueList<SkyForecast>.Empty, (ulong)(day + 1), run.Get(_paths));
             EnergyEnsemble learnt = EnergyEnsemble.Of(question, ForecastKit.BankId, learn: true)!;
             EnergyEnsemble declared = EnergyEnsemble.Of(question, ForecastKit.BankId, learn: false)!;
+            heater.Add(learnt.HeaterWattHours[0].Average(), declared.HeaterWattHours[0].Average(), world.HeaterWh[day]);
             foreach (int lead in Leads.Where(lead => day + lead - 1 < world.Days))
             {
                 double happened = world.EndFractions[day + lead - 1];
