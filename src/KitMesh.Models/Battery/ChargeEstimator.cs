@@ -10,6 +10,8 @@ namespace KitMesh.Models.Battery;
 // table (the same every time, so that a thousand readings on a plateau never average it away). Between readings the charge is counted
 // with the learnt offset and gain. At rest the voltage corrects it, with the slope of the table taken across the whole width of the present
 // belief (statistical linearisation), so that on a plateau the gain goes to zero and the uncertainty stays. Under load the voltage enters with the error of R(T).
+// From volts at rest alone the sensor's gain and the capacity show only as their product; a cell holds hardly more than its rating, so that what seems more than 102 % of it is the sensor's:
+// the estimate is projected back onto that limit (D. Simon, "Kalman filtering with state constraints", IET Control Theory & Applications 4 (2010) 1303 to 1318). Too little stays shared out.
 // Source: G. Plett, "Extended Kalman filtering for battery management systems", parts 1 to 3, J. Power Sources 134 (2004) 252 to 292. The statistical
 // linearisation and the noise figures are our own choice. Check: ChargeEstimatorTests (synthetic truth, never the same model's noise).
 
@@ -23,6 +25,11 @@ public sealed class ChargeEstimator
     private const int Capacity = 3;
     private const int Table = 4;
     private const double WalkPerHour = 0.002;
+
+    /// <summary>Capacity over rated that no new cell passes. Common practice, no source.</summary>
+    private const double MostCapacity = 1.02;
+
+    private const double LimitDoubt = 0.02;
 
     private readonly PackModel _pack;
     private readonly OcvTable _ocv;
@@ -53,7 +60,7 @@ public sealed class ChargeEstimator
     /// <summary>What is believed now.</summary>
     public ChargeBelief Belief => new(
         new StateOfCharge(Math.Clamp(_x[Soc], 0, 1)), Math.Sqrt(_p[Soc, Soc]), new Amperes(_x[Offset]), _x[Gain], _x[Capacity], Math.Sqrt(_p[Capacity, Capacity]),
-        new Amperes(Math.Sqrt(_p[Offset, Offset])), Math.Sqrt(_p[Gain, Gain]));
+        new Amperes(Math.Sqrt(_p[Offset, Offset])), GainSigma());
 
     /// <summary>Counts charge over a span in which the sensor showed a current.</summary>
     /// <param name="shown">What the sensor showed; positive charges.</param>
@@ -180,8 +187,37 @@ public sealed class ChargeEstimator
             }
         }
 
+        Limit();
         _x[Soc] = Math.Clamp(_x[Soc], 0, 1);
         _x[Gain] = Math.Clamp(_x[Gain], 0.8, 1.2);
         _x[Capacity] = Math.Clamp(_x[Capacity], 0.3, 1.2);
+    }
+
+    // Where the capacity stands at its limit, what is left to doubt in the gain is what a known capacity would leave, and the limit's own doubt.
+    private double GainSigma()
+    {
+        double marginal = _p[Gain, Gain];
+        if (_x[Capacity] < MostCapacity - 1e-3 || _p[Capacity, Capacity] <= 0)
+        {
+            return Math.Sqrt(marginal);
+        }
+
+        double left = marginal - (_p[Gain, Capacity] * _p[Gain, Capacity] / _p[Capacity, Capacity]);
+        return Math.Sqrt(Math.Min(marginal, Math.Max(0, left) + (LimitDoubt * LimitDoubt)));
+    }
+
+    // Projection of the estimate onto the greatest capacity, by the present covariance.
+    private void Limit()
+    {
+        double over = _x[Capacity] - MostCapacity;
+        if (over <= 0 || _p[Capacity, Capacity] <= 0)
+        {
+            return;
+        }
+
+        for (int j = 0; j < N; j++)
+        {
+            _x[j] -= _p[j, Capacity] / _p[Capacity, Capacity] * over;
+        }
     }
 }

@@ -74,5 +74,66 @@ public sealed class ChargeEstimatorTests
         Assert.True(estimator.Belief.HasFaded, $"{estimator.Belief}");
     }
 
+    [Theory]
+    [InlineData(1.1)]
+    [InlineData(1.12)]
+    public void Estimator_SensorThatShowsTooMuch_LearnsItsGain(double gain)
+    {
+        PackModel pack = Pack(Chemistry.Nmc);
+        var estimator = new ChargeEstimator(pack, new(0.9), 0.05, new(0.005));
+        double truth = Cycle(estimator, pack, new(24), gain);
+
+        // A cell holds hardly more than its rating, so that more than half of the surplus is surely the sensor's.
+        Assert.True(estimator.Belief.CurrentGain > 1 + ((gain - 1) / 2), $"{estimator.Belief}");
+        Assert.InRange(gain, estimator.Belief.CurrentGain - (2.5 * estimator.Belief.GainSigma), estimator.Belief.CurrentGain + (2.5 * estimator.Belief.GainSigma));
+        Assert.True(estimator.Belief.HasGain, $"{estimator.Belief}");
+        Assert.False(estimator.Belief.HasFaded, $"{estimator.Belief}");
+        Assert.Equal(truth, estimator.Belief.Charge.Value, 0.03);
+    }
+
+    [Fact]
+    public void Estimator_SensorThatShowsTooLittle_LearnsTheProductAndNamesNoGain()
+    {
+        PackModel pack = Pack(Chemistry.Nmc);
+        var estimator = new ChargeEstimator(pack, new(0.9), 0.05, new(0.005));
+        double truth = Cycle(estimator, pack, new(24), 0.93);
+
+        // Too little current and too little capacity look alike from volts at rest: their product is what is learnt.
+        Assert.Equal(0.93, estimator.Belief.CurrentGain * estimator.Belief.CapacityFactor, 0.015);
+        Assert.False(estimator.Belief.HasGain, $"{estimator.Belief}");
+        Assert.Equal(truth, estimator.Belief.Charge.Value, 0.03);
+    }
+
+    [Fact]
+    public void Estimator_SoundPackAndSensor_ClaimsNoFault()
+    {
+        PackModel pack = Pack(Chemistry.Nmc);
+        var estimator = new ChargeEstimator(pack, new(0.9), 0.05, new(0.005));
+        Cycle(estimator, pack, new(24), 1);
+
+        Assert.False(estimator.Belief.HasGain || estimator.Belief.HasFaded || estimator.Belief.HasOffset, $"{estimator.Belief}");
+    }
+
+    // Twenty cycles of 75 % of 24 Ah with a rest at each end; what the sensor shows is the true current times its gain.
+    private static double Cycle(ChargeEstimator estimator, PackModel pack, AmpereHours capacity, double gain)
+    {
+        double truth = 0.9;
+        for (int cycle = 0; cycle < 20; cycle++)
+        {
+            foreach (double amperes in new[] { -3.0, 3.0 })
+            {
+                for (int i = 0; i < 6; i++)
+                {
+                    truth = Math.Clamp(truth + (amperes / capacity.Value), 0, 1);
+                    estimator.Count(new(amperes * gain), Duration.FromHours(1));
+                }
+
+                estimator.See(pack.OpenCircuit(new(truth)), new(0), new(15), rested: true);
+            }
+        }
+
+        return truth;
+    }
+
     private static PackModel Pack(Chemistry chemistry) => new(new Pack(KitId.Parse("pack"), null, chemistry, 4, new(24), new Ohms(0.045), null, null, null, null));
 }
