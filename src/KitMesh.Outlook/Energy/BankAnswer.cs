@@ -23,7 +23,7 @@ internal static class BankAnswer
         ValueList<PanelDay> panels = PanelAdvisor.Of(cases, kit, sites, forTheSun);
         string assuming = Assuming(cases, paths, policy);
         double spendable = Spendable(cases);
-        ValueList<ChanceRange> chances = Chances(days, good, bad, assuming);
+        ValueList<ChanceRange> chances = Chances(days, good, bad, assuming, SunlessDays(cases, kit));
         if (bank.PanelWatts > 0 && chances[^1].Best.Value > 0)
         {
             assumptions.Add(new EnergyAssumption(
@@ -73,8 +73,16 @@ internal static class BankAnswer
         start.From,
         start.MeasuredAt);
 
-    private static ValueList<ChanceRange> Chances(PathDays days, PathDays good, PathDays bad, string assuming)
+    // Days at places that are not known, with panels: the sun that nobody can count on may still come.
+    private static Func<int, bool> SunlessDays(BankCases cases, KitBook kit)
     {
+        int first = Enumerable.Range(0, kit.Days).FirstOrDefault(day => kit.PlaceOf(cases.Bank.Bank.Team, kit.Today.PlusDays(day)) is null, int.MaxValue);
+        return day => cases.Bank.PanelWatts > 0 && day >= first;
+    }
+
+    private static ValueList<ChanceRange> Chances(PathDays days, PathDays good, PathDays bad, string assuming, Func<int, bool> sunUnknown)
+    {
+        double fromKnown = 0;
         var chances = new List<ChanceRange>();
         double best = 0;
         double low = 0;
@@ -84,7 +92,8 @@ internal static class BankAnswer
             best += days.FirstShort[day] / (double)days.Paths;
             low += good.FirstShort[day] / (double)good.Paths;
             high += bad.FirstShort[day] / (double)bad.Paths;
-            chances.Add(new ChanceRange(At(Math.Min(low, best)), At(best), At(Math.Max(high, best)), assuming));
+            fromKnown = sunUnknown(day) ? fromKnown : low;
+            chances.Add(new ChanceRange(At(Math.Min(Math.Min(low, fromKnown), best)), At(best), At(Math.Max(high, best)), assuming));
         }
 
         return chances.ToValueList();

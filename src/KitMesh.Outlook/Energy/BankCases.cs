@@ -69,7 +69,6 @@ internal sealed class BankCases
         SkyCurve sky = Beliefs.Yield.Curve;
         double persistence = Beliefs.Yield.Persistence;
         double carried = Beliefs.Yield.LastZ is null ? 0 : Math.Pow(persistence, Math.Max(0, Beliefs.Yield.LastAgeDays - 1));
-        bool knownWarmth = Start.Coldest is not null;
         return new PathCase
         {
             Steps = steps.Build(heater, _forecast, sky, ByHour(life: false), ByHour(life: true)),
@@ -82,7 +81,7 @@ internal sealed class BankCases
             StartFraction = Start.Charge,
             StartFractionSd = Start.ChargeSd,
             StartCellC = Start.Coldest?.Value ?? GuessCell(box, heater),
-            StartCellSd = knownWarmth ? 0.5 : 6,
+            StartCellSd = Start.CellSd,
             BoxJoulesPerKelvin = Beliefs.Box.Model.Capacity.Value,
             BoxWattsPerKelvin = Beliefs.Box.Model.Loss.Value,
             BoxLossSd = Math.Min(0.8, Beliefs.Box.LossSigma),

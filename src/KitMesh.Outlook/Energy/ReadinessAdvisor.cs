@@ -57,7 +57,8 @@ internal static class ReadinessAdvisor
         Celsius to = bank.Limits.Lower + new Kelvins(2);
         Watts heater = bank.Box?.Heater ?? new Watts(0);
         (Instant? sun, LocalDate day) = NextSun(cases, kit, sites, now);
-        double gainOfSunWh = panels.FirstOrDefault(panel => panel.Day == day)?.Gross.P50.Value ?? 0;
+        PanelDay? sunny = panels.FirstOrDefault(panel => panel.Day == day);
+        double gainOfSunWh = sunny?.Gross.P50.Value ?? 0;
         Celsius outside = cases.Place.NightTemperature;
         WarmUp warm = box.WarmUp(heater, outside, from, to);
         double litres = BoxModel.BottleLitres(new WattHours(box.Capacity.Value * Math.Max(0, to.Value - from.Value) / 3600));
@@ -77,11 +78,14 @@ internal static class ReadinessAdvisor
         Duration span = warm.Time!.Value;
         Instant on = sun is { } s && s - span > now ? s - span : now;
         double cost = warm.Energy!.Value.Value;
-        bool pays = gainOfSunWh > cost;
+
+        // Warm cells must also be kept warm while the sun charges them: the heat of the whole day counts.
+        double heat = Math.Max(cost, sunny?.HeaterCost.P50.Value ?? 0);
+        bool pays = gainOfSunWh > heat;
         string when = on.WithOffset(kit.Zone).TimeOfDay.ToString("HH:mm", CultureInfo.InvariantCulture);
         return new WarmUpPlan(
             true, from, to, heater, on, on + span, warm.Energy, litres, pays,
-            Say($"Heater on at {when} for {span.TotalHours:0.0} h ({cost:0} Wh) brings it from {from.Value:0} to {to.Value:0} °C; the sun of the day is expected to bring {gainOfSunWh:0} Wh, so it {(pays ? "pays" : "does not pay")}. {bottle} {SafetyWords.Heat}"));
+            Say($"Heater on at {when} for {span.TotalHours:0.0} h ({cost:0} Wh) brings it from {from.Value:0} to {to.Value:0} °C; the day takes about {heat:0} Wh of heat in all and its sun is expected to bring {gainOfSunWh:0} Wh, so it {(pays ? "pays" : "does not pay")}. {bottle} {SafetyWords.Heat}"));
     }
 
     private static (Instant? From, LocalDate Day) NextSun(BankCases cases, KitBook kit, SiteBook sites, Instant now)

@@ -16,6 +16,7 @@ namespace KitMesh.Outlook.Learning;
 // W. Cochran, "Sampling Techniques", 3rd ed., equation 2.20; 0.15 as the spread of hours inside a day: own choice.
 // Half of the level sunlight is much less than half on a tilted panel, because clouds take the direct light first: the ratio of powers is turned into a
 // clear-sky index through the panel's own curve at index 0.5 and 1.
+// A panel that gives nothing at all in daylight lies folded away, under snow or unplugged, or its controller has shut off: that tells nothing of the sky and is left out.
 // Sun hours that a person typed stand in where no power is read.
 
 /// <summary>Daily ratio of what the panels gave to what a cloudless sky would have given.</summary>
@@ -43,7 +44,7 @@ internal static class YieldRatios
                 {
                     got[day] = sum with { SunHours = hours };
                 }
-                else if (Watts(body) is { } now && ClearWatts(bank, panel, kit, sites, time) is { } clear)
+                else if (Watts(body) is { } now && now > 0 && ClearWatts(bank, panel, kit, sites, time) is { } clear)
                 {
                     got[day] = sum.With(now, clear.Full, clear.Half, Unthrottled(bank, battery, time, fullFrom));
                 }
