@@ -28,23 +28,24 @@ public static class EnergyForecaster
         var kit = new KitBook(question.Kit, question.Now, general);
         var readings = new ReadingBook(question.Readings, question.Now);
         Instant from = readings.First > question.Now - Duration.FromDays(120) ? readings.First : question.Now - Duration.FromDays(120);
-        var sites = new SiteBook(from, kit.StartOf(kit.LastDay.PlusDays(1)));
-        var banks = new List<BankOutlook>();
-        foreach (Bank declared in kit.Banks)
+        Instant until = kit.StartOf(kit.LastDay.PlusDays(1));
+
+        // Banks share only what is read here, and each has sites of its own: side by side they give the same bits as one after another.
+        var banks = new BankOutlook?[kit.Banks.Count];
+        var left = new List<EnergyAssumption>[kit.Banks.Count];
+        Parallel.For(0, banks.Length, i =>
         {
-            var assumptions = new List<EnergyAssumption>();
-            if (BankKit.Of(declared, kit, assumptions) is not { } bank)
+            left[i] = [];
+            if (BankKit.Of(kit.Banks[i], kit, left[i]) is { } bank)
             {
-                general.AddRange(assumptions);
-                continue;
+                var sites = new SiteBook(from, until);
+                BankCases cases = Prepare(bank, kit, sites, readings, question, learn, left[i]);
+                banks[i] = BankAnswer.Of(cases, kit, sites, readings, question, left[i]);
             }
-
-            BankCases cases = Prepare(bank, kit, sites, readings, question, learn, assumptions);
-            banks.Add(BankAnswer.Of(cases, kit, sites, readings, question, assumptions));
-        }
-
+        });
+        general.AddRange(left.Where((_, i) => banks[i] is null).SelectMany(said => said));
         var run = new OutlookRun(PathRandom.Name, question.Seed, RoundUp(question.Paths), Duration.FromMinutes(15));
-        return new EnergyOutlook(question.Now, kit.LastDay, banks.ToValueList(), general.ToValueList(), run);
+        return new EnergyOutlook(question.Now, kit.LastDay, banks.OfType<BankOutlook>().ToValueList(), general.ToValueList(), run);
     }
 
     internal static BankCases Prepare(
