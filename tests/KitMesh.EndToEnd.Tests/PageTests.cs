@@ -105,6 +105,28 @@ public sealed class PageTests(DemoTrip demo)
         }
     }
 
+    [Theory]
+    [InlineData(320, 640)]
+    [InlineData(1440, 900)]
+    public async Task Tonight_WhatMustNotBeMissed_IsTheLargestAndComesFirst(int width, int height)
+    {
+        OpenBrowser.SkipWhereMissing();
+        await using OpenBrowser open = await OpenBrowser.StartAsync(width, height);
+        await open.Page.GotoAsync(demo.Address + "/", Patient);
+
+        string[] largest = await open.Page.EvaluateAsync<string[]>("""
+            () => {
+              const texts = [...document.querySelectorAll("body *")].filter((one) => one.checkVisibility() && [...one.childNodes].some((node) => node.nodeType === 3 && node.textContent.trim()));
+              const sizes = texts.map((one) => [parseFloat(getComputedStyle(one).fontSize), one.closest("section")?.id ?? ""]);
+              const most = Math.max(...sizes.map(([size]) => size));
+              return [...new Set(sizes.filter(([size]) => size >= most).map(([, id]) => id))];
+            }
+            """);
+
+        Assert.Contains(Assert.Single(largest), (string[])["danger", "do-next"]);
+        Assert.Contains(await open.Page.Locator("main section").First.GetAttributeAsync("id"), (string[])["danger", "do-next"]);
+    }
+
     [Fact]
     public async Task Charts_ByArrowKeys_TellTheFiguresInWords()
     {

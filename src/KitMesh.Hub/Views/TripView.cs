@@ -16,7 +16,7 @@ namespace KitMesh.Hub.Views;
 internal sealed class TripView : IAsyncDisposable
 {
     private static readonly LedgerQuery NoClips = new(Limit: 0);
-    private static readonly TripAnswers NotYet = new(null, null, null, ["The outlook is being worked out. It comes by itself, or load the page again."]);
+    private static readonly TripAnswers NotYet = new(null, null, null, ["Not worked out yet."]);
     private readonly MergedView _view;
     private readonly ReadingHistory _history;
     private readonly AlertView _alerts;

@@ -205,7 +205,7 @@ at("export").addEventListener("click", async () => {
   const file = new Blob([JSON.stringify({ self: await journal.recall("self"), reports: await journal.all() }, null, 2)], { type: "application/json" });
   const link = make("a", { href: URL.createObjectURL(file), download: "kitmesh-phone.json" });
   link.click();
-  URL.revokeObjectURL(link.href);
+  setTimeout(() => URL.revokeObjectURL(link.href), 60000); // the browser may still be reading it
 });
 
 at("entry-kind").replaceChildren(...entries.map((entry) => make("option", { textContent: entry.name })));
