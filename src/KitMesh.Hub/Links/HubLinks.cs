@@ -108,15 +108,18 @@ internal sealed class HubLinks(
         }
 
         _lastWords.TryRemove(hub, out _);
+        book.NoteUp(hub, peer);
         HubLog.LinkStands(log, hub, peer);
     }
 
     private void Tell(Uri hub, bool reached, bool isRefusal, string words)
     {
+        string told = reached || isRefusal ? words : $"No hub answers ({words.TrimEnd('.')}).";
+        book.NoteDown(hub, told);
         if (!_stop.IsCancellationRequested && (!_lastWords.TryGetValue(hub, out string? last) || last != words))
         {
             _lastWords[hub] = words;
-            HubLog.LinkDown(log, hub, reached || isRefusal ? words : $"No hub answers ({words.TrimEnd('.')}).");
+            HubLog.LinkDown(log, hub, told);
         }
     }
 

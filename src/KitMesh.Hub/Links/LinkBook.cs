@@ -6,6 +6,7 @@ using KitMesh.Protocol.Reports;
 using KitMesh.Sync.Session;
 using KitMesh.TripFile;
 using Microsoft.Extensions.Logging;
+using NodaTime;
 
 namespace KitMesh.Hub.Links;
 
@@ -14,6 +15,7 @@ internal sealed class LinkBook(HubOptions options, HubClocks clocks, ILogger<Lin
 {
     private readonly LinkMeterFile _file = new(options.DataFolder);
     private readonly ConcurrentDictionary<NodeId, LinkMeter> _meters = new();
+    private readonly ConcurrentDictionary<Uri, LinkStand> _stands = new();
     private IReadOnlyList<HubLink> _links = [];
 
     /// <summary>The hubs to dial; a link of the trip file comes with it.</summary>
@@ -50,6 +52,19 @@ internal sealed class LinkBook(HubOptions options, HubClocks clocks, ILogger<Lin
 
             _meters[peer] = meter;
         }
+    }
+
+    /// <summary>How a link that this hub dials stands; null before the first attempt ended.</summary>
+    public LinkStand? StandOf(Uri hub) => _stands.GetValueOrDefault(hub);
+
+    /// <summary>Notes that a hub answers.</summary>
+    public void NoteUp(Uri hub, NodeId peer) => _stands[hub] = new LinkStand(peer, "", clocks.World.GetCurrentInstant());
+
+    /// <summary>Notes that none does. A link that was down already keeps since when.</summary>
+    public void NoteDown(Uri hub, string words)
+    {
+        Instant now = clocks.World.GetCurrentInstant();
+        _stands.AddOrUpdate(hub, _ => new LinkStand(null, words, now), (_, before) => new LinkStand(null, words, before.Peer is null ? before.Since : now));
     }
 
     /// <summary>What counts the link to a hub; null without a budget.</summary>

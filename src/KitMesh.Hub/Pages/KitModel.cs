@@ -9,6 +9,8 @@ namespace KitMesh.Hub.Pages;
 /// <param name="Panels">The newest reading of each panel.</param>
 /// <param name="Places">Where each thing that was ever placed is.</param>
 /// <param name="Faults">Readers that have a fault now.</param>
+/// <param name="Links">Links to other hubs, and how they stand.</param>
+/// <param name="Teams">The newest own news of each team.</param>
 /// <param name="Way">Whether the reader can let a phone join.</param>
 /// <param name="Invite">An invitation that was just asked for.</param>
 public sealed record KitModel(
@@ -20,5 +22,7 @@ public sealed record KitModel(
     IReadOnlyList<ReadingRow> Panels,
     IReadOnlyList<PlaceRow> Places,
     IReadOnlyList<ReadingRow> Faults,
+    IReadOnlyList<ReadingRow> Links,
+    IReadOnlyList<ReadingRow> Teams,
     JoinWay Way = JoinWay.OnlyThisMachine,
     InviteMade? Invite = null);

@@ -2,6 +2,8 @@ using KitMesh.Domain;
 using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.State;
+using KitMesh.Hub.Links;
+using KitMesh.Hub.Views;
 using NodaTime;
 
 namespace KitMesh.Hub.Pages;
@@ -14,7 +16,9 @@ internal static class KitWords
     /// <summary>The page "Kit".</summary>
     /// <param name="state">The merged state.</param>
     /// <param name="now">World time.</param>
-    public static KitModel Of(TripState state, Instant now)
+    /// <param name="links">The links of this hub.</param>
+    /// <param name="node">This hub.</param>
+    public static KitModel Of(TripState state, Instant now, LinkBook links, NodeId node)
     {
         PageHead head = PageHeads.Of(state, now);
         return new KitModel(
@@ -25,7 +29,9 @@ internal static class KitWords
             [.. state.Temperatures.Values.Select(reading => Row(reading.Body.Subject.Value, $"{Believed(reading.Body.Temperature)} ({reading.Body.Sensor})", reading.Time, now))],
             [.. state.Panels.Values.Select(reading => Row(reading.Body.Panel.Value, Panel(reading.Body), reading.Time, now))],
             [.. state.Placements.Select(history => Place(history.Key, history.Value[^1], head.Zone))],
-            [.. state.StandingFaults.Select(fault => Row($"{fault.Key.Node}, {fault.Key.Reader}", fault.Value.Body.Message, fault.Value.Time, now))]);
+            [.. state.StandingFaults.Select(fault => Row($"{fault.Key.Node}, {fault.Key.Reader}", fault.Value.Body.Message, fault.Value.Time, now))],
+            LinkWords.Of(links, node, state, head),
+            [.. TeamNews.Of(state, now).Select(Team)]);
     }
 
     /// <summary>The newest reading of a pack or bank.</summary>
@@ -39,6 +45,11 @@ internal static class KitWords
         agent?.Charge?.ToString() ?? Unsaid,
         agent is null ? Unsaid : PageText.Count(agent.ReportsWaiting, "report"),
         agent is null ? Unsaid : agent.FreeDisk.ToString());
+
+    private static ReadingRow Team(TeamNews news) => new(
+        news.Team.Value,
+        news.Node is { } heard ? $"last heard through {heard}" : "nothing heard yet from an agent of its own",
+        news.Age is { } age ? PageText.Age(age) : "never");
 
     private static ReadingRow Row(string name, string words, Instant at, Instant now) => new(name, PageText.Say(words), PageText.Age(now - at));
 

@@ -5,6 +5,7 @@ using KitMesh.Domain.State;
 using KitMesh.Footage.Ledger;
 using KitMesh.Hub.Digests;
 using KitMesh.Hub.Enrolment;
+using KitMesh.Hub.Links;
 using KitMesh.Hub.Views;
 using KitMesh.Protocol.Certificates;
 using NodaTime;
@@ -12,7 +13,7 @@ using NodaTime;
 namespace KitMesh.Hub.Pages;
 
 /// <summary>Gathers what the pages of answers show.</summary>
-internal sealed class PageBuilder(TripView trip, AlertView alerts, LoadBuilder loads)
+internal sealed class PageBuilder(TripView trip, AlertView alerts, LoadBuilder loads, LinkBook links, HubOptions options)
 {
     private const int ShortClips = 100;
     private static readonly LedgerQuery NoClips = new(Limit: 0);
@@ -115,7 +116,7 @@ internal sealed class PageBuilder(TripView trip, AlertView alerts, LoadBuilder l
     /// <summary>The page "Kit".</summary>
     /// <param name="caller">Who reads; null on a hub that asks nobody.</param>
     /// <param name="invite">An invitation that was just asked for.</param>
-    public KitModel Kit(Caller? caller, InviteMade? invite = null) => KitWords.Of(trip.Merged.State, trip.Now) with
+    public KitModel Kit(Caller? caller, InviteMade? invite = null) => KitWords.Of(trip.Merged.State, trip.Now, links, options.Node) with
     {
         Way = caller is null ? JoinWay.OnlyThisMachine : caller.HasAny(MeshRoles.Keeper) ? JoinWay.Keeper : JoinWay.NoKeeper,
         Invite = invite,
