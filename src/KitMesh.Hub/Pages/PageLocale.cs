@@ -79,7 +79,7 @@ internal sealed partial record PageLocale(bool TwelveHours, bool Fahrenheit)
     /// <summary>A sentence of a model, with its times and temperatures written for the reader.</summary>
     public string Say(string words)
     {
-        string said = words;
+        string said = DateWords().Replace(words, match => LocalDatePattern.Iso.Parse(match.Value) is { Success: true, Value: var day } ? PageText.Day(day) : match.Value);
         if (Fahrenheit)
         {
             said = CelsiusWords().Replace(said, match => match.Groups["to"].Success
@@ -102,6 +102,10 @@ internal sealed partial record PageLocale(bool TwelveHours, bool Fahrenheit)
     [GeneratedRegex(@"(?<![\d.])(?<from>-?\d+(?:\.\d+)?)(?: to (?<to>-?\d+(?:\.\d+)?))? °C")]
     private static partial Regex CelsiusWords();
 
-    [GeneratedRegex(@"(?<![\d:+\-])(?<h>[01]\d|2[0-3]):(?<m>[0-5]\d)(?![\d:])")]
+    [GeneratedRegex(@"(?<![\d:+\-])(?<h>[01]\d|2[0-3]):(?<m>[0-5]\d)(?!\d|:\d)")]
     private static partial Regex ClockWords();
+
+    // Not those of paths: there the day is part of a name.
+    [GeneratedRegex(@"(?<![\w/.\-])\d{4}-\d\d-\d\d(?![\w/\-])")]
+    private static partial Regex DateWords();
 }

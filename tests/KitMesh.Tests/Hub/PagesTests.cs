@@ -102,6 +102,9 @@ public sealed partial class PagesTests
     [InlineData("heat from -12.5 to 4 °C until 06:30 (+06:00)", "heat from 10 to 39 °F (-12.5 to 4 °C) until 6:30 AM (+06:00)")]
     [InlineData("at 00:05, 90 °C, timecode 10:15:00", "at 12:05 AM, 194 °F (90 °C), timecode 10:15:00")]
     [InlineData("12:00 and 23:59", "12:00 PM and 11:59 PM")]
+    [InlineData("now to 21:08: warm the batteries", "now to 9:08 PM: warm the batteries")]
+    [InlineData("out on 2027-02-18, short by 2027-03-05: 6 in 10", "out on 18 Feb, short by 5 Mar: 6 in 10")]
+    [InlineData("2027-02-16/card s2/C1.WAV and /drives/2027-02-16: not day 2027-99-99", "2027-02-16/card s2/C1.WAV and /drives/2027-02-16: not day 2027-99-99")]
     public void Say_WordsOfAModel_AreWrittenForTheReader(string words, string said) =>
         Assert.Equal(said, new KitMesh.Hub.Pages.PageLocale(true, true).Say(words));
 
