@@ -24,7 +24,8 @@ internal sealed class LoadBuilder(StoreKeeper keeper)
             {
                 IReadOnlyList<RollUp> watts = await HoursAsync(load.Id, SeriesQuantity.LoadWatts, now, zone, cancellation).ConfigureAwait(false);
                 IReadOnlyList<RollUp> counter = await HoursAsync(load.Id, SeriesQuantity.LoadEnergyTotal, now, zone, cancellation).ConfigureAwait(false);
-                rows.Add((load.Bank, LoadDesk.Of(load, watts, counter, now, zone)));
+                IReadOnlyList<RollUp> charge = await HoursAsync(load.Id, SeriesQuantity.LoadCharge, now, zone, cancellation).ConfigureAwait(false);
+                rows.Add((load.Bank, LoadDesk.Of(load, watts, counter, charge, now, zone)));
             }
         }
         catch (StoreFaultedException)

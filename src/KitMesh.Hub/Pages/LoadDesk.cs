@@ -11,7 +11,9 @@ namespace KitMesh.Hub.Pages;
 // energy, it took at least what was seen; a counter that restarts falls; a counter says nothing in the hours before its first value.
 // Method: roll-ups by the hour. Power: mean times the time for which it was known. Counter: rise of the last value from hour to
 // hour at most a day apart, shared out over the hours between; a fall is a restart and counts from zero. Where a device has both,
-// the counter wins, since a power seen now and then misses what happened between. Figures beside it say how much was seen.
+// the counter wins, since a power seen now and then misses what happened between. A device that tells neither, and has a battery,
+// took at least the rises of its charge; the charger's losses are not in that, and a rise faster than its charger is a swap.
+// Figures beside it say how much was seen.
 // Civil days begin at a whole hour of UTC plus the zone's offset; where that is not a whole hour, an hour belongs to the day in
 // which its middle lies.
 
@@ -23,19 +25,28 @@ internal static class LoadDesk
 
     private const int LongestGapHours = 24;
 
+    /// <summary>A charge that rises this much faster than the charger can is a swapped battery. Own choice.</summary>
+    private const double FasterThanItsCharger = 1.2;
+
     /// <summary>The row of one device.</summary>
     /// <param name="load">The device.</param>
     /// <param name="watts">Its power by the hour, in order.</param>
     /// <param name="counter">Its counter of energy by the hour, in order.</param>
+    /// <param name="charge">Charge of its own battery by the hour, in order.</param>
     /// <param name="now">World time.</param>
     /// <param name="zone">The crew's civil time.</param>
-    public static LoadRow Of(Load load, IReadOnlyList<RollUp> watts, IReadOnlyList<RollUp> counter, Instant now, Offset zone)
+    public static LoadRow Of(Load load, IReadOnlyList<RollUp> watts, IReadOnlyList<RollUp> counter, IReadOnlyList<RollUp> charge, Instant now, Offset zone)
     {
         LocalDate today = now.WithOffset(zone).Date;
         var taken = new Dictionary<LocalDate, (double WattHours, Duration Seen)>();
+        bool isByCharge = counter.Count < 2 && watts.Count == 0 && load.Battery is not null;
         if (counter.Count > 1)
         {
-            AddCounter(taken, counter, zone);
+            AddRises(taken, counter, (before, after, _) => after >= before ? after - before : Math.Max(0, after), zone);
+        }
+        else if (isByCharge)
+        {
+            AddRises(taken, charge, (before, after, hours) => IntoBattery(load, after - before, hours), zone);
         }
         else
         {
@@ -44,7 +55,7 @@ internal static class LoadDesk
 
         LoadDay?[] days = [.. Enumerable.Range(0, ShownDays).Select(back => Day(taken, today.PlusDays(-back), now, zone))];
         LoadDay[] whole = [.. days.Skip(1).OfType<LoadDay>().Where(day => day.IsWhole)];
-        return new LoadRow(load.Id, load.PerDay, whole.Length == 0 ? null : new WattHours(whole.Sum(day => day.Taken.Value) * 24 / whole.Sum(day => day.Seen.TotalHours)), days);
+        return new LoadRow(load.Id, load.PerDay, whole.Length == 0 ? null : new WattHours(whole.Sum(day => day.Taken.Value) * 24 / whole.Sum(day => day.Seen.TotalHours)), isByCharge, days);
     }
 
     /// <summary>From when on hours are needed.</summary>
@@ -70,10 +81,16 @@ internal static class LoadDesk
         }
     }
 
-    private static void AddCounter(Dictionary<LocalDate, (double WattHours, Duration Seen)> taken, IReadOnlyList<RollUp> counter, Offset zone)
+    private static double IntoBattery(Load load, double rise, int hours)
     {
-        RollUp[] told = [.. counter.Where(hour => hour.Samples > 0)];
-        foreach ((RollUp before, RollUp after) in told.Zip(told.Skip(1)))
+        double wattHours = Math.Max(0, rise) * load.Battery!.Value.Value;
+        return load.Charger is { } charger && wattHours > charger.Value * hours * FasterThanItsCharger ? 0 : wattHours;
+    }
+
+    private static void AddRises(Dictionary<LocalDate, (double WattHours, Duration Seen)> taken, IReadOnlyList<RollUp> told, Func<double, double, int, double> rise, Offset zone)
+    {
+        RollUp[] read = [.. told.Where(hour => hour.Samples > 0)];
+        foreach ((RollUp before, RollUp after) in read.Zip(read.Skip(1)))
         {
             int hours = (int)(after.Start - before.Start).TotalHours;
             if (hours is < 1 or > LongestGapHours)
@@ -81,10 +98,10 @@ internal static class LoadDesk
                 continue;
             }
 
-            double rise = after.Last >= before.Last ? after.Last - before.Last : Math.Max(0, after.Last);
+            double wattHours = rise(before.Last, after.Last, hours);
             for (int i = 1; i <= hours; i++)
             {
-                Add(taken, before.Start + Duration.FromHours(i), rise / hours, Duration.FromHours(1), zone);
+                Add(taken, before.Start + Duration.FromHours(i), wattHours / hours, Duration.FromHours(1), zone);
             }
         }
     }

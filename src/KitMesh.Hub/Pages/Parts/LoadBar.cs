@@ -17,7 +17,7 @@ internal sealed record LoadBar(string Words, string Width, string Look)
     }
 
     private static string Say(LoadRow row) => row.Mean is { } mean
-        ? $"{PageText.WattHours(mean)} a day, measured (the trip file says {PageText.WattHours(row.Declared)})"
+        ? $"{PageText.WattHours(mean)} a day, measured{(row.IsByCharge ? " by the charge of its battery" : "")} (the trip file says {PageText.WattHours(row.Declared)})"
         : $"{PageText.WattHours(row.Declared)} a day by the trip file, not measured";
 
     private static WattHours PerDay(LoadRow row) => row.Mean ?? row.Declared;

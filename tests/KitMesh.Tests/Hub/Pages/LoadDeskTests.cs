@@ -19,7 +19,7 @@ public sealed class LoadDeskTests
     [Fact]
     public void Of_TenWattsAllTheTime_Is240WattHoursACivilDay()
     {
-        LoadRow row = LoadDesk.Of(Camera, Watts(Now - Duration.FromDays(3), 72, 10), [], Now, Zone);
+        LoadRow row = LoadDesk.Of(Camera, Watts(Now - Duration.FromDays(3), 72, 10), [], [], Now, Zone);
 
         Assert.Equal(180, row.Days[0]!.Taken.Value, 6); // 18 hours of today.
         Assert.True(row.Days[0]!.IsWhole);
@@ -36,7 +36,7 @@ public sealed class LoadDeskTests
     {
         Instant midnight = Instant.FromUtc(2027, 2, 13, 19, 0);
 
-        LoadRow row = LoadDesk.Of(Camera, Watts(midnight - Duration.FromHours(1), 2, 30), [], Now, Zone);
+        LoadRow row = LoadDesk.Of(Camera, Watts(midnight - Duration.FromHours(1), 2, 30), [], [], Now, Zone);
 
         Assert.Equal(30, row.Days[0]!.Taken.Value, 6);
         Assert.Equal(30, row.Days[1]!.Taken.Value, 6);
@@ -47,7 +47,7 @@ public sealed class LoadDeskTests
     {
         RollUp half = Watts(Now - Duration.FromHours(2), 1, 40)[0] with { Known = Duration.FromMinutes(30) };
 
-        LoadRow row = LoadDesk.Of(Camera, [half], [], Now, Zone);
+        LoadRow row = LoadDesk.Of(Camera, [half], [], [], Now, Zone);
 
         Assert.Equal(20, row.Days[0]!.Taken.Value, 6);
         Assert.Equal("at least 20 (seen 0.5 h)", PageText.LoadDayWords(row.Days[0]));
@@ -59,7 +59,7 @@ public sealed class LoadDeskTests
     {
         RollUp[] counter = [Counter(4, 1_000), Counter(3, 1_012), Counter(2, 5), Counter(1, 6)];
 
-        LoadRow row = LoadDesk.Of(Camera, Watts(Now - Duration.FromHours(4), 4, 500), counter, Now, Zone);
+        LoadRow row = LoadDesk.Of(Camera, Watts(Now - Duration.FromHours(4), 4, 500), counter, [], Now, Zone);
 
         Assert.Equal(12 + 5 + 1, row.Days[0]!.Taken.Value, 6);
     }
@@ -68,7 +68,7 @@ public sealed class LoadDeskTests
     public void Of_CounterReadTwiceADay_SharesTheRiseOutOverTheHours()
     {
         // 120 Wh in the twelve hours from seven in the evening to seven in the morning: five of them before midnight.
-        LoadRow row = LoadDesk.Of(Camera, [], [Counter(24, 0), Counter(12, 120)], Now, Zone);
+        LoadRow row = LoadDesk.Of(Camera, [], [Counter(24, 0), Counter(12, 120)], [], Now, Zone);
 
         Assert.Equal(120.0 * 7 / 12, row.Days[0]!.Taken.Value, 6);
         Assert.Equal(120.0 * 5 / 12, row.Days[1]!.Taken.Value, 6);
@@ -77,16 +77,29 @@ public sealed class LoadDeskTests
     [Fact]
     public void Of_CounterWithAGapOverADay_LeavesTheGapOut()
     {
-        LoadRow row = LoadDesk.Of(Camera, [], [Counter(60, 0), Counter(2, 900), Counter(1, 910)], Now, Zone);
+        LoadRow row = LoadDesk.Of(Camera, [], [Counter(60, 0), Counter(2, 900), Counter(1, 910)], [], Now, Zone);
 
         Assert.Equal(10, row.Days[0]!.Taken.Value, 6);
         Assert.Null(row.Days[1]);
     }
 
     [Fact]
+    public void Of_ChargeAlone_CountsWhatCameIntoTheBatteryAndNoSwap()
+    {
+        // A battery of 150 Wh at a charger of 60 W: 0.2 to 0.5 in an hour is 45 Wh; 0.3 to 0.9 in an hour would be 90 W, a swap.
+        RollUp[] charge = [Counter(5, 0.2), Counter(4, 0.5), Counter(3, 0.3), Counter(2, 0.9), Counter(1, 0.8)];
+
+        LoadRow row = LoadDesk.Of(Camera, [], [], charge, Now, Zone);
+
+        Assert.Equal(45, row.Days[0]!.Taken.Value, 6);
+        Assert.Equal(4, row.Days[0]!.Seen.TotalHours, 6);
+        Assert.True(row.IsByCharge);
+    }
+
+    [Fact]
     public void Of_NothingRead_IsNotKnown()
     {
-        LoadRow row = LoadDesk.Of(Camera, [], [], Now, Zone);
+        LoadRow row = LoadDesk.Of(Camera, [], [], [], Now, Zone);
 
         Assert.All(row.Days, Assert.Null);
         Assert.Equal(LoadDesk.ShownDays, row.Days.Count);
