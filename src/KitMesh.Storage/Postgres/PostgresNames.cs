@@ -134,6 +134,16 @@ internal sealed class PostgresNames
         }
     }
 
+    /// <summary>Forgets everything: a transaction that failed may have taken a name with it.</summary>
+    public void Forget()
+    {
+        _origins.Clear();
+        _originOf.Clear();
+        _things.Clear();
+        _series.Clear();
+        _seriesOf.Clear();
+    }
+
     private void Keep(int number, OriginId origin)
     {
         _origins[origin] = number;

@@ -103,6 +103,7 @@ internal sealed class PostgresWriter : IDisposable
         catch
         {
             _rollUps.Forget();
+            _names.Forget();
             throw;
         }
     }

@@ -72,6 +72,25 @@ public sealed class PostgresHubTests
     }
 
     [Fact]
+    public async Task Push_TheSameToTwoHubsOfOneDatabase_BothAnswerAndNothingCountsTwice()
+    {
+        Assert.SkipWhen(PostgresServer.Programs is null, PostgresServer.Missing);
+        await using PostgresServer server = await PostgresServer.StartAsync();
+        await using TestHub one = await TestHub.StartAsync(change: On(server));
+        await using TestHub two = await TestHub.StartAsync(change: options => On(server)(options) with { Node = NodeId.Parse("camp-2") });
+        using GrpcChannel first = GrpcChannel.ForAddress(one.Address);
+        using GrpcChannel second = GrpcChannel.ForAddress(two.Address);
+
+        await Task.WhenAll(PushAsync(first, 1, 30), PushAsync(second, 11, 30));
+
+        await UntilAsync(first, 40);
+        await UntilAsync(second, 40);
+        await Task.WhenAll(one.Application.WhenCaughtUpAsync(Cancel), two.Application.WhenCaughtUpAsync(Cancel));
+        Assert.Equal(40L, await server.AskAsync($"SELECT count(*) FROM trip.report WHERE kind = {(int)ReportKind.BatteryReading}"));
+        Assert.Equal(40m, await server.AskAsync($"SELECT sum(reports) FROM trip.kind_count WHERE kind = {(int)ReportKind.BatteryReading}"));
+    }
+
+    [Fact]
     public async Task Start_TablesOfANewerVersion_RefusedInWords()
     {
         Assert.SkipWhen(PostgresServer.Programs is null, PostgresServer.Missing);
