@@ -16,6 +16,7 @@ internal sealed class OpenDrive : IDisposable
 
     private readonly MediaFile _lock;
     private readonly HashSet<string> _folders = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, bool> _newFolders = new(StringComparer.Ordinal);
     private readonly Lazy<string?> _answer;
     private readonly Lazy<DriveAttachment?> _attachment;
     private long _partials;
@@ -104,6 +105,21 @@ internal sealed class OpenDrive : IDisposable
 
     /// <summary>A name for the next unfinished file.</summary>
     public string NextPartial() => $"{Root}/{PartialFolder}/{(_partials++).ToString("x", CultureInfo.InvariantCulture)}";
+
+    /// <summary>Whether the folder that a path lies in was not there when this was first asked: then nothing of an earlier run lies in it.</summary>
+    /// <param name="path">Path on the drive.</param>
+    /// <exception cref="MediaFault">The drive refused.</exception>
+    /// <remarks>For one thread, the one that reads the card.</remarks>
+    public bool IsNewFolderOf(string path)
+    {
+        string folder = path[..(path.LastIndexOf('/') + 1)];
+        if (!_newFolders.TryGetValue(folder, out bool isNew))
+        {
+            _newFolders[folder] = isNew = folder.Length > 0 && MediaFolder.Look(Full(folder.TrimEnd('/'))) is null;
+        }
+
+        return isNew;
+    }
 
     /// <summary>Makes the folder that a path lies in.</summary>
     /// <param name="path">Path on the drive.</param>

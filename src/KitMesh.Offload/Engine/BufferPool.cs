@@ -1,19 +1,17 @@
-using System.Collections.Concurrent;
-
 namespace KitMesh.Offload.Engine;
 
 /// <summary>A fixed number of buffers. Who finds none waits: that is what holds the card back when the drives are slower.</summary>
+/// <remarks>A monitor and no semaphore, since that one spins before it sleeps, and here waiting is the rule.</remarks>
 internal sealed class BufferPool : IDisposable
 {
-    private readonly ConcurrentStack<SharedBuffer> _free = new();
-    private readonly SemaphoreSlim _count;
+    private readonly Stack<SharedBuffer> _free = new();
+    private readonly object _gate = new();
     private readonly int _buffers;
 
     public BufferPool(int buffers, int size)
     {
         _buffers = buffers;
         Size = size;
-        _count = new SemaphoreSlim(buffers);
         for (int i = 0; i < buffers; i++)
         {
             _free.Push(new SharedBuffer(this, size));
@@ -25,18 +23,34 @@ internal sealed class BufferPool : IDisposable
 
     /// <summary>Takes a buffer; waits until one is free.</summary>
     /// <param name="stop">Gives up waiting.</param>
+    /// <exception cref="OperationCanceledException">Stopped.</exception>
     public SharedBuffer Take(CancellationToken stop)
     {
-        _count.Wait(stop);
-        return _free.TryPop(out SharedBuffer? buffer) ? buffer : throw new InvalidOperationException("A buffer was counted that is not there.");
+        using CancellationTokenRegistration wake = stop.CanBeCanceled ? stop.UnsafeRegister(static pool => ((BufferPool)pool!).Wake(), this) : default;
+        lock (_gate)
+        {
+            while (true)
+            {
+                stop.ThrowIfCancellationRequested();
+                if (_free.TryPop(out SharedBuffer? buffer))
+                {
+                    return buffer;
+                }
+
+                Monitor.Wait(_gate);
+            }
+        }
     }
 
     /// <summary>Puts a buffer back.</summary>
     /// <param name="buffer">The buffer.</param>
     public void GiveBack(SharedBuffer buffer)
     {
-        _free.Push(buffer);
-        _count.Release();
+        lock (_gate)
+        {
+            _free.Push(buffer);
+            Monitor.Pulse(_gate);
+        }
     }
 
     /// <inheritdoc/>
@@ -52,7 +66,13 @@ internal sealed class BufferPool : IDisposable
         {
             buffer.Free();
         }
+    }
 
-        _count.Dispose();
+    private void Wake()
+    {
+        lock (_gate)
+        {
+            Monitor.PulseAll(_gate);
+        }
     }
 }

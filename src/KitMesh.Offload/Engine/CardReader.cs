@@ -16,8 +16,13 @@ internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes
     private const int RetryPiece = 64 * 1024;
     private const int Mask = AlignedBuffer.DefaultAlignment - 1;
 
+    // Small files that are told to the lanes at once.
+    private const int HeldAtOnce = 32;
+
+    private readonly HashSet<Lane> _holding = [];
     private SharedBuffer? _shelf;
     private int _shelved;
+    private int _held;
 
     /// <summary>Reads a file and feeds it to the hashes and to some drives.</summary>
     /// <param name="transfer">The file.</param>
@@ -70,11 +75,24 @@ internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes
         }
     }
 
-    /// <summary>Lets go of the buffer that small files share; the next one starts another.</summary>
+    /// <summary>Lets go of the buffer that small files share, and tells the lanes all; the next small file starts another.</summary>
     public void CloseShelf()
     {
+        TellHeld();
         _shelf?.Release();
         _shelf = null;
+    }
+
+    /// <summary>Tells the lanes of the small files that were kept back; before anybody waits for what they do with one.</summary>
+    public void TellHeld()
+    {
+        foreach (Lane lane in _holding)
+        {
+            lane.PostHeld();
+        }
+
+        _holding.Clear();
+        _held = 0;
     }
 
     /// <summary>The print of a file on the card, from its samples alone.</summary>
@@ -175,14 +193,28 @@ internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes
     {
         if (size == 0)
         {
-            Post(lanes, new LaneOrder(LaneStep.Whole, transfer));
+            Hold(lanes, new LaneOrder(LaneStep.Whole, transfer));
             return;
         }
 
         _shelf!.HoldForMore(lanes.Count);
-        Post(lanes, new LaneOrder(LaneStep.Whole, transfer, _shelf, _shelved, 0, size));
+        Hold(lanes, new LaneOrder(LaneStep.Whole, transfer, _shelf, _shelved, 0, size));
         _shelved += (size + Mask) & ~Mask;
         progress.AddRead(size);
+    }
+
+    private void Hold(List<Lane> lanes, LaneOrder order)
+    {
+        foreach (Lane lane in lanes)
+        {
+            lane.Hold(order);
+            _holding.Add(lane);
+        }
+
+        if (++_held >= HeldAtOnce)
+        {
+            TellHeld();
+        }
     }
 
     private static int ReadWhole(MediaFile file, Span<byte> place, int size)

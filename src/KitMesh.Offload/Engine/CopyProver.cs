@@ -35,9 +35,9 @@ internal sealed class CopyProver(OpenDrive drive, int number, OffloadDesk desk) 
             TryProve(copy, emptied, _readBack);
         }
 
-        if (drive.Volume.WholeFlushServes && small.Count >= FewSmall)
+        if (drive.Volume.WholeFlushServes)
         {
-            // The next whole flush, or the end of the run, brings these lines as well.
+            // The next whole flush, the system's own within half a minute, or the end of the run brings these lines as well.
             return;
         }
 

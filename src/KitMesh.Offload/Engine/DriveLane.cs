@@ -18,11 +18,12 @@ namespace KitMesh.Offload.Engine;
 /// <summary>Writes to one drive.</summary>
 internal sealed class DriveLane : Lane
 {
-    private const int FewFiles = 8;
-    private const int BatchFiles = 256;
-    private const long BatchBytes = 64L << 20;
     private const int MaxRenames = 100;
-    private static readonly TimeSpan BatchAge = TimeSpan.FromSeconds(2);
+
+    // Where reading back waits for writing there may be a head, and each batch makes it jump a dozen times (journal, folder,
+    // list, and back to read): such batches are larger. What a kill loses of one is copied again.
+    private static readonly BatchBounds Flowing = new(256, 64L << 20, TimeSpan.FromSeconds(2), FewFiles: 8);
+    private static readonly BatchBounds WithHead = new(1024, 512L << 20, TimeSpan.FromSeconds(8), FewFiles: 1);
 
     private readonly OpenDrive _drive;
     private readonly int _number;
@@ -31,6 +32,7 @@ internal sealed class DriveLane : Lane
     private readonly CopyProver _prover;
     private readonly ProveLane? _beside;
     private readonly DeviceTurn? _turn;
+    private readonly BatchBounds _bounds;
     private bool _holdsTurn;
     private readonly List<Unfinished> _batch = [];
     private long _batchBytes;
@@ -54,6 +56,7 @@ internal sealed class DriveLane : Lane
             _ => drive.Mount?.Spins() == false,
         };
         _beside = beside ? new ProveLane(_prover, drive.Drive.Value) : null;
+        _bounds = beside ? Flowing : WithHead;
         _turn = turn;
     }
 
@@ -104,7 +107,7 @@ internal sealed class DriveLane : Lane
                 break;
         }
 
-        if (_batch.Count > 0 && _time.GetElapsedTime(_batchStart) > BatchAge)
+        if (_batch.Count > 0 && _time.GetElapsedTime(_batchStart) > _bounds.Age)
         {
             Commit();
         }
@@ -236,7 +239,7 @@ internal sealed class DriveLane : Lane
         _batch.Add(new Unfinished(transfer, _partial));
         _partial = "";
         _batchBytes += transfer.File.Size;
-        if (_batch.Count >= BatchFiles || _batchBytes >= BatchBytes)
+        if (_batch.Count >= _bounds.Files || _batchBytes >= _bounds.Bytes)
         {
             Commit();
         }
@@ -301,7 +304,7 @@ internal sealed class DriveLane : Lane
         }
 
         // A whole flush also brings what others wrote to the same file system; a few files are cheaper one by one.
-        if (batch.Count > FewFiles)
+        if (batch.Count > _bounds.FewFiles)
         {
             _drive.Top.FlushFileSystem();
             return;
@@ -396,6 +399,8 @@ internal sealed class DriveLane : Lane
             // The next run's clean-up finds it.
         }
     }
+
+    private readonly record struct BatchBounds(int Files, long Bytes, TimeSpan Age, int FewFiles);
 
     private readonly record struct Unfinished(Transfer Transfer, string Partial);
 }

@@ -41,13 +41,9 @@ internal sealed class HashLane : Lane
                 Take(order);
                 break;
             case LaneStep.Whole:
-                _print?.Begin(order.Transfer.File.Size);
-                if (order.Buffer is not null)
-                {
-                    Take(order);
-                }
-
-                End(order.Transfer);
+                ReadOnlySpan<byte> whole = order.Buffer is null ? [] : order.Bytes[..order.Length];
+                _hash.Append(whole);
+                _board.Put(order.Transfer, new HashText(_hash.Kind, _hash.Finish()), _print?.Of(whole));
                 break;
             case LaneStep.End:
                 End(order.Transfer);

@@ -27,7 +27,7 @@ internal static class KnownCopies
     /// <exception cref="MediaFault">The drive refused.</exception>
     public static IReadOnlyList<string> Candidates(OpenDrive drive, string place, long size)
     {
-        if (MediaFolder.Look(drive.Full(place)) is not { } there)
+        if (drive.IsNewFolderOf(place) || MediaFolder.Look(drive.Full(place)) is not { } there)
         {
             return [];
         }

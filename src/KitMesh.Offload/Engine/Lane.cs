@@ -12,6 +12,7 @@ internal abstract class Lane : IDisposable
     private const int StackBytes = 256 * 1024;
 
     private readonly Queue<LaneOrder> _orders = new();
+    private readonly List<LaneOrder> _held = [];
     private readonly object _gate = new();
     private readonly Thread _thread;
     private bool _closed;
@@ -26,6 +27,23 @@ internal abstract class Lane : IDisposable
     /// <param name="order">The order. A buffer in it is held for this lane until the lane lets go.</param>
     public void Post(LaneOrder order)
     {
+        Hold(order);
+        PostHeld();
+    }
+
+    /// <summary>Keeps an order back until <see cref="PostHeld"/> or the next order that is not kept back: waking a thread costs more than a small file.</summary>
+    /// <param name="order">The order. A buffer in it is held for this lane until the lane lets go.</param>
+    /// <remarks>One thread gives all orders; only that one may call this.</remarks>
+    public void Hold(LaneOrder order) => _held.Add(order);
+
+    /// <summary>Gives all orders that were kept back, in their order; waits while the queue is full.</summary>
+    public void PostHeld()
+    {
+        if (_held.Count == 0)
+        {
+            return;
+        }
+
         lock (_gate)
         {
             while (_orders.Count >= QueueLength)
@@ -33,8 +51,10 @@ internal abstract class Lane : IDisposable
                 Monitor.Wait(_gate);
             }
 
-            _orders.Enqueue(order);
-            if (_orders.Count == 1)
+            bool empty = _orders.Count == 0;
+            _held.ForEach(_orders.Enqueue);
+            _held.Clear();
+            if (empty)
             {
                 Monitor.PulseAll(_gate);
             }
@@ -44,6 +64,7 @@ internal abstract class Lane : IDisposable
     /// <summary>No more orders will come.</summary>
     public void Close()
     {
+        PostHeld();
         lock (_gate)
         {
             _closed = true;
@@ -98,7 +119,8 @@ internal abstract class Lane : IDisposable
                 Monitor.Wait(_gate);
             }
 
-            // Half empty: waking the reader for each order that leaves would cost a switch for each.
+            // Half empty: waking the reader for each order that leaves would cost a switch for each. It waits only while there
+            // are more, and whoever takes one out passes this mark.
             if (_orders.Count == QueueLength / 2)
             {
                 Monitor.PulseAll(_gate);

@@ -257,7 +257,9 @@ internal sealed class OffloadRun
         Dictionary<DriveLane, IReadOnlyList<string>> candidates = Candidates(transfer, missing);
         if (candidates.Values.Any(paths => paths.Count > 0))
         {
-            if (!TryRead(transfer, reader, []))
+            bool read = TryRead(transfer, reader, []);
+            reader.TellHeld();
+            if (!read)
             {
                 return;
             }

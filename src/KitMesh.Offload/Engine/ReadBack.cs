@@ -21,6 +21,7 @@ internal sealed class ReadBack(int bufferSize = 2 << 20, int buffers = 2) : IDis
 
     private readonly AlignedBuffer[] _buffers = [.. Enumerable.Range(0, buffers).Select(_ => new AlignedBuffer(bufferSize))];
     private readonly XxHash128 _hash = new();
+    private HashBeside? _beside;
 
     /// <summary>Makes the next reads come from the medium where the system's cache lies below the file system.</summary>
     /// <param name="drive">The drive.</param>
@@ -62,7 +63,6 @@ internal sealed class ReadBack(int bufferSize = 2 << 20, int buffers = 2) : IDis
         _hash.Reset();
         long size = file.Stat().Size;
         long offset = 0;
-        Task hashing = Task.CompletedTask;
         try
         {
             for (int turn = 0; offset < size; turn = (turn + 1) % _buffers.Length)
@@ -72,8 +72,7 @@ internal sealed class ReadBack(int bufferSize = 2 << 20, int buffers = 2) : IDis
 
                 // Not past the end: the kernel would zero the rest of the buffer.
                 int length = file.Read(offset, buffer.Span[..(int)Math.Min(buffer.Length, (size - offset + Mask) & ~(long)Mask)]);
-                hashing.GetAwaiter().GetResult();
-                hashing = Task.CompletedTask;
+                _beside?.Wait();
                 if (length == 0)
                 {
                     break;
@@ -88,13 +87,20 @@ internal sealed class ReadBack(int bufferSize = 2 << 20, int buffers = 2) : IDis
                 else
                 {
                     // While the drive fetches the next piece, another core hashes this one.
-                    hashing = Task.Run(() => _hash.Append(buffer.Span));
+                    (_beside ??= new HashBeside(_hash)).Append(buffer);
                 }
             }
         }
         finally
         {
-            hashing.GetAwaiter().GetResult();
+            _beside?.Wait();
+        }
+
+        if (size <= Cards.CardFile.Small)
+        {
+            // It was written through the page cache, and nobody reads it again: its pages can take the next file's bytes.
+            // Before the reading this would cost far more, since fresh pages cannot be dropped without asking every core.
+            file.DropCache();
         }
 
         return (new ClipHash(_hash.GetCurrentHashAsUInt128()), offset, LevelOf(drive, file, deviceCacheEmptied));
@@ -103,6 +109,7 @@ internal sealed class ReadBack(int bufferSize = 2 << 20, int buffers = 2) : IDis
     /// <inheritdoc/>
     public void Dispose()
     {
+        _beside?.Dispose();
         foreach (AlignedBuffer buffer in _buffers)
         {
             ((IDisposable)buffer).Dispose();

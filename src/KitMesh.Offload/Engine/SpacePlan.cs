@@ -77,7 +77,7 @@ internal sealed class SpacePlan
     {
         try
         {
-            return MediaFolder.Look(drive.Full(place)) is { Kind: MediaKind.File } there && there.Size == file.Size;
+            return !drive.IsNewFolderOf(place) && MediaFolder.Look(drive.Full(place)) is { Kind: MediaKind.File } there && there.Size == file.Size;
         }
         catch (MediaFault)
         {

@@ -54,17 +54,41 @@ internal sealed class SampledPrint
         }
     }
 
+    /// <summary>The print of a file that lies in memory whole; what was observed is forgotten.</summary>
+    /// <param name="bytes">The file.</param>
+    public ClipHash Of(ReadOnlySpan<byte> bytes)
+    {
+        Begin(bytes.Length);
+        AppendSize();
+        for (int i = 0; i < _lengths.Length; i++)
+        {
+            _hash.Append(bytes.Slice((int)_starts[i], _lengths[i]));
+        }
+
+        return Done();
+    }
+
     /// <summary>The print of what was observed.</summary>
     public ClipHash Finish()
     {
-        Span<byte> size = stackalloc byte[8];
-        BinaryPrimitives.WriteInt64BigEndian(size, _size);
-        _hash.Append(size);
+        AppendSize();
         for (int i = 0; i < _lengths.Length; i++)
         {
             _hash.Append(_samples.AsSpan(i * SampleSize, _lengths[i]));
         }
 
+        return Done();
+    }
+
+    private void AppendSize()
+    {
+        Span<byte> size = stackalloc byte[8];
+        BinaryPrimitives.WriteInt64BigEndian(size, _size);
+        _hash.Append(size);
+    }
+
+    private ClipHash Done()
+    {
         UInt128 value = _hash.GetCurrentHashAsUInt128();
         _hash.Reset();
         return new ClipHash(value);
