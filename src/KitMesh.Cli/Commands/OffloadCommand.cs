@@ -42,6 +42,8 @@ internal sealed class OffloadCommand : ICommandFile
     private readonly Option<bool> _damagedOk = OptionKit.Switch("--damaged-ok", "Let a card go although a recording on it is broken in itself or lacks a chapter.");
     private readonly Option<bool> _protect = OptionKit.Switch("--protect", "Make the card's mount read-only first. Needs root.");
 
+    private readonly Option<int> _patience = OptionKit.Number("--patience", "Seconds that a drive may leave a call unanswered before the offload goes on without it.", 1, 3600, 240);
+
     private readonly DriveWeather _weather = new();
     private readonly WattMeter _meter = new();
 
@@ -50,7 +52,7 @@ internal sealed class OffloadCommand : ICommandFile
     {
         var command = new Command("offload", "Copy a card to drives, read every copy back, and say whether the card may be formatted.")
         {
-            _from, _to, _card, _source, _copies, _hash, _template, _order, _reread, _fitDays, _noManifest, _damagedOk, _protect,
+            _from, _to, _card, _source, _copies, _hash, _template, _order, _reread, _fitDays, _noManifest, _damagedOk, _protect, _patience,
         };
         foreach (Option option in _weather.Options.Concat(_meter.Options))
         {
@@ -123,6 +125,7 @@ internal sealed class OffloadCommand : ICommandFile
             FitDays = run.Get(_fitDays),
             ProtectCard = run.Get(_protect),
             Manifests = !run.Get(_noManifest),
+            Patience = TimeSpan.FromSeconds(run.Get(_patience)),
         };
     }
 

@@ -58,7 +58,9 @@ public sealed unsafe class MediaFile : IDisposable
             nint read;
             do
             {
+                MediaPulse.Calling();
                 read = SystemCalls.Read(_handle, start, (nuint)into.Length, offset);
+                MediaPulse.Returned();
             }
             while (read < 0 && Marshal.GetLastPInvokeError() == Interrupted);
 
@@ -77,7 +79,9 @@ public sealed unsafe class MediaFile : IDisposable
             nint written;
             fixed (byte* start = bytes)
             {
+                MediaPulse.Calling();
                 written = SystemCalls.Write(_handle, start, (nuint)bytes.Length, offset);
+                MediaPulse.Returned();
             }
 
             if (written < 0 && Marshal.GetLastPInvokeError() == Interrupted)
@@ -102,7 +106,15 @@ public sealed unsafe class MediaFile : IDisposable
     /// <exception cref="MediaFault">There is no room, or the medium refused.</exception>
     public bool TryAllocate(long size)
     {
-        if (size == 0 || SystemCalls.Allocate(_handle, 0, 0, size) == 0)
+        if (size == 0)
+        {
+            return true;
+        }
+
+        MediaPulse.Calling();
+        int result = SystemCalls.Allocate(_handle, 0, 0, size);
+        MediaPulse.Returned();
+        if (result == 0)
         {
             return true;
         }
@@ -116,7 +128,11 @@ public sealed unsafe class MediaFile : IDisposable
     /// <summary>Cuts or extends the file.</summary>
     /// <param name="length">Bytes.</param>
     /// <exception cref="MediaFault">The medium refused.</exception>
-    public void SetLength(long length) => Check(SystemCalls.SetLength(_handle, length), "cut");
+    public void SetLength(long length)
+    {
+        MediaPulse.Calling();
+        Check(SystemCalls.SetLength(_handle, length), "cut");
+    }
 
     /// <summary>Sets when the file was last written, as a copy of footage should keep it.</summary>
     /// <param name="nanoseconds">Nanoseconds since 1970 UTC; the file system rounds it.</param>
@@ -136,16 +152,25 @@ public sealed unsafe class MediaFile : IDisposable
         times[1] = LeaveTime;
         times[2] = seconds;
         times[3] = rest;
+        MediaPulse.Calling();
         Check(SystemCalls.SetTimes(_handle, times), "dating");
     }
 
     /// <summary>Brings the file, or the folder's names, to the medium.</summary>
     /// <exception cref="MediaFault">The flush failed: what was written since the last one must be taken as lost.</exception>
-    public void Flush() => Check(SystemCalls.Flush(_handle), "flush");
+    public void Flush()
+    {
+        MediaPulse.Calling();
+        Check(SystemCalls.Flush(_handle), "flush");
+    }
 
     /// <summary>Brings the whole file system to the medium; tells failures since this handle was opened.</summary>
     /// <exception cref="MediaFault">The flush failed: what was written since the last one must be taken as lost.</exception>
-    public void FlushFileSystem() => Check(SystemCalls.FlushFileSystem(_handle), "flush of the file system");
+    public void FlushFileSystem()
+    {
+        MediaPulse.Calling();
+        Check(SystemCalls.FlushFileSystem(_handle), "flush of the file system");
+    }
 
     /// <summary>Asks the system to forget what it holds of the file in memory. Only clean pages go: flush first.</summary>
     public void DropCache() => _ = SystemCalls.Advise(_handle, 0, 0, SystemCalls.AdviceDontNeed);
@@ -180,6 +205,7 @@ public sealed unsafe class MediaFile : IDisposable
         byte* raw = stackalloc byte[MediaStat.RawSize];
         byte* empty = stackalloc byte[1];
         empty[0] = 0;
+        MediaPulse.Calling();
         Check(SystemCalls.Stat(_handle, empty, SystemCalls.AtEmptyPath, SystemCalls.StatBasic, raw), "look");
         return MediaStat.Read(new ReadOnlySpan<byte>(raw, MediaStat.RawSize));
     }
@@ -189,6 +215,7 @@ public sealed unsafe class MediaFile : IDisposable
     public MediaVolume Volume()
     {
         byte* raw = stackalloc byte[MediaVolume.RawSize];
+        MediaPulse.Calling();
         Check(SystemCalls.StatFileSystem(_handle, raw), "look at the file system");
         return MediaVolume.Read(new ReadOnlySpan<byte>(raw, MediaVolume.RawSize));
     }
@@ -213,8 +240,10 @@ public sealed unsafe class MediaFile : IDisposable
             int common = flags | SystemCalls.OpenCloseOnExec;
             if (wantDirect)
             {
+                MediaPulse.Calling();
                 int direct = SystemCalls.Open(name, common | SystemCalls.OpenDirect, 0x1B4);
                 int errno = Marshal.GetLastPInvokeError();
+                MediaPulse.Returned();
                 if (direct >= 0)
                 {
                     return new MediaFile(direct, path, direct: true);
@@ -229,13 +258,17 @@ public sealed unsafe class MediaFile : IDisposable
                 common &= ~SystemCalls.OpenExclusive;
             }
 
+            MediaPulse.Calling();
             int handle = SystemCalls.Open(name, common, 0x1B4);
-            return handle >= 0 ? new MediaFile(handle, path, direct: false) : throw new MediaFault("opening", path, Marshal.GetLastPInvokeError());
+            int why = Marshal.GetLastPInvokeError();
+            MediaPulse.Returned();
+            return handle >= 0 ? new MediaFile(handle, path, direct: false) : throw new MediaFault("opening", path, why);
         }
     }
 
     private void Check(int result, string what)
     {
+        MediaPulse.Returned();
         if (result < 0)
         {
             throw Fault(what);

@@ -13,7 +13,10 @@ public static unsafe class MediaFolder
         byte* raw = stackalloc byte[MediaStat.RawSize];
         fixed (byte* name = RawName.ToBytes(path))
         {
-            if (SystemCalls.Stat(SystemCalls.AtCurrentFolder, name, SystemCalls.AtNoFollow, SystemCalls.StatBasic, raw) == 0)
+            MediaPulse.Calling();
+            int result = SystemCalls.Stat(SystemCalls.AtCurrentFolder, name, SystemCalls.AtNoFollow, SystemCalls.StatBasic, raw);
+            MediaPulse.Returned();
+            if (result == 0)
             {
                 return MediaStat.Read(new ReadOnlySpan<byte>(raw, MediaStat.RawSize));
             }
@@ -31,7 +34,9 @@ public static unsafe class MediaFolder
         nint list;
         fixed (byte* name = RawName.ToBytes(path))
         {
+            MediaPulse.Calling();
             list = SystemCalls.OpenFolderList(name);
+            MediaPulse.Returned();
         }
 
         if (list == 0)
@@ -64,7 +69,10 @@ public static unsafe class MediaFolder
         Make(parent);
         fixed (byte* name = RawName.ToBytes(path))
         {
-            if (SystemCalls.MakeFolder(name, 0x1FD) != 0 && Marshal.GetLastPInvokeError() is var errno and not ErrorNumber.Exists)
+            MediaPulse.Calling();
+            int result = SystemCalls.MakeFolder(name, 0x1FD);
+            MediaPulse.Returned();
+            if (result != 0 && Marshal.GetLastPInvokeError() is var errno and not ErrorNumber.Exists)
             {
                 throw new MediaFault("making", path, errno);
             }
@@ -92,7 +100,10 @@ public static unsafe class MediaFolder
     {
         fixed (byte* source = RawName.ToBytes(from), target = RawName.ToBytes(to))
         {
-            if (SystemCalls.Rename(SystemCalls.AtCurrentFolder, source, SystemCalls.AtCurrentFolder, target, SystemCalls.RenameNoReplace) == 0)
+            MediaPulse.Calling();
+            int result = SystemCalls.Rename(SystemCalls.AtCurrentFolder, source, SystemCalls.AtCurrentFolder, target, SystemCalls.RenameNoReplace);
+            MediaPulse.Returned();
+            if (result == 0)
             {
                 return true;
             }
@@ -114,7 +125,10 @@ public static unsafe class MediaFolder
                 return false;
             }
 
-            return SystemCalls.Rename(SystemCalls.AtCurrentFolder, source, SystemCalls.AtCurrentFolder, target, 0) == 0
+            MediaPulse.Calling();
+            result = SystemCalls.Rename(SystemCalls.AtCurrentFolder, source, SystemCalls.AtCurrentFolder, target, 0);
+            MediaPulse.Returned();
+            return result == 0
                 ? true
                 : throw new MediaFault("renaming", from, Marshal.GetLastPInvokeError());
         }
@@ -127,7 +141,10 @@ public static unsafe class MediaFolder
     {
         fixed (byte* name = RawName.ToBytes(path))
         {
-            if (SystemCalls.Remove(name) != 0 && Marshal.GetLastPInvokeError() is var errno and not ErrorNumber.NotFound)
+            MediaPulse.Calling();
+            int result = SystemCalls.Remove(name);
+            MediaPulse.Returned();
+            if (result != 0 && Marshal.GetLastPInvokeError() is var errno and not ErrorNumber.NotFound)
             {
                 throw new MediaFault("removing", path, errno);
             }
@@ -150,10 +167,12 @@ public static unsafe class MediaFolder
         List<string> names = [];
         while (true)
         {
+            MediaPulse.Calling();
             byte* entry = SystemCalls.NextEntry(list);
+            int errno = Marshal.GetLastPInvokeError();
+            MediaPulse.Returned();
             if (entry is null)
             {
-                int errno = Marshal.GetLastPInvokeError();
                 return errno == 0 ? names : throw new MediaFault("listing", path, errno);
             }
 

@@ -12,6 +12,9 @@ internal sealed class CopyList : IDisposable
     private readonly Dictionary<string, CopyRecord> _byPath = new(StringComparer.Ordinal);
     private readonly Dictionary<(string CardPath, long Size), List<CopyRecord>> _byCardPath = [];
     private readonly Lock _lock = new();
+
+    // Apart from the other, so that a drive that hangs in a write keeps nobody from looking up what is known.
+    private readonly Lock _writing = new();
     private long _end;
     private bool _unflushed;
 
@@ -101,9 +104,14 @@ internal sealed class CopyList : IDisposable
     /// <exception cref="MediaFault">The drive refused.</exception>
     public void Add(CopyRecord record)
     {
+        byte[] line = CopyLine.Write(record);
+        lock (_writing)
+        {
+            Append(line);
+        }
+
         lock (_lock)
         {
-            Append(CopyLine.Write(record));
             Take(record.Path, record);
         }
     }
@@ -114,9 +122,13 @@ internal sealed class CopyList : IDisposable
     /// <exception cref="MediaFault">The drive refused.</exception>
     public void Strike(string path, string reason)
     {
-        lock (_lock)
+        lock (_writing)
         {
             Append(CopyLine.WriteGone(path, reason));
+        }
+
+        lock (_lock)
+        {
             Take(path, null);
         }
     }
@@ -125,7 +137,7 @@ internal sealed class CopyList : IDisposable
     /// <exception cref="MediaFault">The drive refused.</exception>
     public void Flush()
     {
-        lock (_lock)
+        lock (_writing)
         {
             if (_unflushed)
             {

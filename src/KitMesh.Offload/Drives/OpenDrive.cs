@@ -121,6 +121,24 @@ internal sealed class OpenDrive : IDisposable
         return isNew;
     }
 
+    /// <summary>As <see cref="IsNewFolderOf"/>, without asking the drive: false where that was not asked yet.</summary>
+    /// <param name="path">Path on the drive.</param>
+    public bool IsKnownNewFolderOf(string path) => _newFolders.GetValueOrDefault(path[..(path.LastIndexOf('/') + 1)]);
+
+    /// <summary>Whether a copy of the list is there with its size; else it is struck off the list.</summary>
+    /// <param name="copy">The copy.</param>
+    /// <exception cref="MediaFault">The drive refused.</exception>
+    public bool StillHolds(CopyRecord copy)
+    {
+        if (MediaFolder.Look(Full(copy.Path)) is { Kind: MediaKind.File } there && there.Size == copy.Size)
+        {
+            return true;
+        }
+
+        Copies.Strike(copy.Path, "not there at an offload");
+        return false;
+    }
+
     /// <summary>Makes the folder that a path lies in.</summary>
     /// <param name="path">Path on the drive.</param>
     /// <returns>The folder.</returns>
@@ -191,6 +209,9 @@ internal sealed class OpenDrive : IDisposable
         (DriveHealth health, Celsius? temperature) = _answer.Value is { } json ? DriveHealthProbe.Read(json) : (DriveHealth.Unknown, null);
         return new(Drive, new ByteCount(now.Capacity), new ByteCount(now.Free), health, temperature, Identity.Identity) { MoveCost = MoveCost.Of(Root) };
     }
+
+    /// <summary>The drive's state as far as it is known without asking it.</summary>
+    public DriveState StateUnasked() => new(Drive, new ByteCount(Volume.Capacity), new ByteCount(Volume.Free), DriveHealth.Unknown, null, Identity.Identity);
 
     /// <inheritdoc/>
     public void Dispose()

@@ -53,6 +53,9 @@ internal sealed class BufferPool : IDisposable
         }
     }
 
+    /// <summary>Makes a buffer in place of one that will not come back.</summary>
+    public void Replace() => GiveBack(new SharedBuffer(this, Size));
+
     /// <inheritdoc/>
     public void Dispose()
     {

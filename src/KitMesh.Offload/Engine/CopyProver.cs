@@ -8,7 +8,7 @@ using NodaTime;
 namespace KitMesh.Offload.Engine;
 
 /// <summary>Reads copies of one drive back, and makes those that are equal count.</summary>
-internal sealed class CopyProver(OpenDrive drive, int number, OffloadDesk desk) : IDisposable
+internal sealed class CopyProver(OpenDrive drive, int number, OffloadDesk desk, DriveAnswer answer) : IDisposable
 {
     // Small files are read back several at once: each waits for its drive, and a drive serves several requests in less
     // time than one after the other (its own queue, or the elevator of one that spins).
@@ -107,6 +107,7 @@ internal sealed class CopyProver(OpenDrive drive, int number, OffloadDesk desk) 
         {
             try
             {
+                using IDisposable heard = answer.Listen();
                 for (int i = Interlocked.Increment(ref next); i < copies.Count; i = Interlocked.Increment(ref next))
                 {
                     TryProve(copies[i], emptied, with);
@@ -189,8 +190,10 @@ internal sealed class CopyProver(OpenDrive drive, int number, OffloadDesk desk) 
             desk.Progress(number).Fail(FaultWords.Say(fault));
         }
 
-        desk.Outcomes[copy.Transfer.Index, number] = new CopyOutcome(drive.Drive, CopyState.Verified, copy.Path, level);
-        desk.Reports.Tell(new CopyVerified(copy.Digest.Clip, drive.Drive, copy.Path, new ByteCount(copy.Transfer.File.Size), level, Recheck: false));
-        desk.Proven(number, record);
+        if (desk.Note(number, copy.Transfer.Index, new CopyOutcome(drive.Drive, CopyState.Verified, copy.Path, level)))
+        {
+            desk.Reports.Tell(new CopyVerified(copy.Digest.Clip, drive.Drive, copy.Path, new ByteCount(copy.Transfer.File.Size), level, Recheck: false));
+            desk.Proven(number, record);
+        }
     }
 }

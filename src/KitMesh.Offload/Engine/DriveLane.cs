@@ -32,6 +32,7 @@ internal sealed class DriveLane : Lane
     private readonly CopyProver _prover;
     private readonly ProveLane? _beside;
     private readonly DeviceTurn? _turn;
+    private readonly DriveAnswer _answer;
     private readonly BatchBounds _bounds;
     private bool _holdsTurn;
     private readonly List<Unfinished> _batch = [];
@@ -41,21 +42,22 @@ internal sealed class DriveLane : Lane
     private string _partial = "";
     private bool _discarding;
 
-    public DriveLane(OpenDrive drive, int number, OffloadDesk desk, TimeProvider time, DeviceTurn? turn)
+    public DriveLane(OpenDrive drive, int number, OffloadDesk desk, TimeProvider time, DeviceTurn? turn, DriveAnswer answer)
         : base(drive.Drive.Value)
     {
         _drive = drive;
         _number = number;
         _desk = desk;
         _time = time;
-        _prover = new CopyProver(drive, number, desk);
+        _prover = new CopyProver(drive, number, desk, answer);
+        _answer = answer;
         bool beside = desk.Request.Order switch
         {
             ReadBackOrder.Overlapping => true,
             ReadBackOrder.Alternating => false,
             _ => drive.Mount?.Spins() == false,
         };
-        _beside = beside ? new ProveLane(_prover, drive.Drive.Value) : null;
+        _beside = beside ? new ProveLane(_prover, drive.Drive.Value, answer) : null;
         _bounds = beside ? Flowing : WithHead;
         _turn = turn;
     }
@@ -81,6 +83,7 @@ internal sealed class DriveLane : Lane
     /// <inheritdoc/>
     protected override void Do(LaneOrder order)
     {
+        using IDisposable heard = _answer.Listen();
         TakeTurn();
         switch (order.Step)
         {
@@ -126,6 +129,7 @@ internal sealed class DriveLane : Lane
     /// <inheritdoc/>
     protected override void Finish()
     {
+        using IDisposable heard = _answer.Listen();
         TakeTurn();
         try
         {
@@ -282,8 +286,10 @@ internal sealed class DriveLane : Lane
 
         foreach (WrittenCopy copy in written)
         {
-            _desk.Outcomes[copy.Transfer.Index, _number] = new CopyOutcome(_drive.Drive, CopyState.Made, copy.Path);
-            _desk.Reports.Tell(new CopyMade(copy.Digest.Clip, _drive.Drive, copy.Path, new ByteCount(copy.Transfer.File.Size)));
+            if (_desk.Note(_number, copy.Transfer.Index, new CopyOutcome(_drive.Drive, CopyState.Made, copy.Path)))
+            {
+                _desk.Reports.Tell(new CopyMade(copy.Digest.Clip, _drive.Drive, copy.Path, new ByteCount(copy.Transfer.File.Size)));
+            }
         }
 
         if (_beside is not null)

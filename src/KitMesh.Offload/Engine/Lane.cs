@@ -16,6 +16,9 @@ internal abstract class Lane : IDisposable
     private readonly object _gate = new();
     private readonly Thread _thread;
     private bool _closed;
+    private bool _left;
+    private bool _ended;
+    private LaneOrder _doing;
     private Exception? _fault;
 
     protected Lane(string name) => _thread = new Thread(Work, StackBytes) { Name = name, IsBackground = true };
@@ -46,19 +49,51 @@ internal abstract class Lane : IDisposable
 
         lock (_gate)
         {
-            while (_orders.Count >= QueueLength)
+            while (_orders.Count >= QueueLength && !_left)
             {
                 Monitor.Wait(_gate);
             }
 
-            bool empty = _orders.Count == 0;
-            _held.ForEach(_orders.Enqueue);
-            _held.Clear();
-            if (empty)
+            if (!_left)
             {
-                Monitor.PulseAll(_gate);
+                bool empty = _orders.Count == 0;
+                _held.ForEach(_orders.Enqueue);
+                if (empty)
+                {
+                    Monitor.PulseAll(_gate);
+                }
+            }
+            else
+            {
+                _held.ForEach(Refuse);
             }
         }
+
+        _held.Clear();
+    }
+
+    /// <summary>Nobody waits for this lane any more: its device hangs. What it was doing keeps its buffer, since the device may still use it.</summary>
+    public void LeaveBehind()
+    {
+        List<LaneOrder> rest;
+        LaneOrder doing;
+        lock (_gate)
+        {
+            if (_left || _ended)
+            {
+                return;
+            }
+
+            _left = true;
+            doing = _doing;
+            rest = [.. _orders];
+            _orders.Clear();
+            Monitor.PulseAll(_gate);
+        }
+
+        doing.Answer?.TrySetResult(false);
+        doing.Buffer?.LeaveBehind();
+        rest.ForEach(Refuse);
     }
 
     /// <summary>No more orders will come.</summary>
@@ -72,14 +107,26 @@ internal abstract class Lane : IDisposable
         }
     }
 
-    /// <summary>Waits until all orders are done and the thread has ended.</summary>
-    public void End() => _thread.Join();
+    /// <summary>Waits until all orders are done and the thread has ended, or was left behind.</summary>
+    /// <returns>False when it was left behind: nothing that it uses may be freed.</returns>
+    public bool End()
+    {
+        lock (_gate)
+        {
+            while (!_ended && !_left)
+            {
+                Monitor.Wait(_gate);
+            }
+
+            return !_left;
+        }
+    }
 
     /// <summary>Tells what ended a lane before its time.</summary>
     /// <exception cref="InvalidOperationException">The lane met a fault of this program.</exception>
     public void ThrowIfFaulted()
     {
-        if (_fault is not null)
+        if (_fault is not null && !_left)
         {
             throw new InvalidOperationException($"The {_thread.Name} lane failed.", _fault);
         }
@@ -111,7 +158,7 @@ internal abstract class Lane : IDisposable
             while (!_orders.TryDequeue(out order))
             {
                 Idle();
-                if (_closed)
+                if (_closed || _left)
                 {
                     return false;
                 }
@@ -126,8 +173,15 @@ internal abstract class Lane : IDisposable
                 Monitor.PulseAll(_gate);
             }
 
+            _doing = order;
             return true;
         }
+    }
+
+    private static void Refuse(LaneOrder order)
+    {
+        order.Buffer?.Release();
+        order.Answer?.TrySetResult(false);
     }
 
     private void Work()
@@ -135,6 +189,11 @@ internal abstract class Lane : IDisposable
         while (TryNext(out LaneOrder order))
         {
             Guarded(() => Do(order));
+            if (!IsDone())
+            {
+                return;
+            }
+
             order.Buffer?.Release();
             if (_fault is not null)
             {
@@ -144,7 +203,25 @@ internal abstract class Lane : IDisposable
             }
         }
 
-        Guarded(Finish);
+        if (IsDone())
+        {
+            Guarded(Finish);
+            lock (_gate)
+            {
+                _ended = true;
+                Monitor.PulseAll(_gate);
+            }
+        }
+    }
+
+    // False when the lane was left behind meanwhile.
+    private bool IsDone()
+    {
+        lock (_gate)
+        {
+            _doing = default;
+            return !_left;
+        }
     }
 
     private void Guarded(Action action)

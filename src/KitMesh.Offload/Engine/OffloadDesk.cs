@@ -16,6 +16,8 @@ internal sealed class OffloadDesk(
     CancellationToken stop)
 {
     private readonly int[] _lost = new int[drives.Count];
+    private readonly bool[] _silent = new bool[drives.Count];
+    private readonly Lock _notes = new();
     private readonly List<CopyRecord>[] _proven = [.. drives.Select(_ => new List<CopyRecord>())];
 
     /// <summary>What is to be done.</summary>
@@ -54,9 +56,60 @@ internal sealed class OffloadDesk(
             Volatile.Write(ref _lost[drive], 1);
         }
 
+        if (!Note(drive, transfer.Index, new CopyOutcome(name, CopyState.Failed, path, null, failure, detail)))
+        {
+            return;
+        }
+
         Progress(drive).Fail(detail);
-        outcomes[transfer.Index, drive] = new CopyOutcome(name, CopyState.Failed, path, null, failure, detail);
         reports.Tell(new CopyFailed(clip, name, path, failure, detail, request.Card));
+    }
+
+    /// <summary>Whether a drive was given up because it did not answer.</summary>
+    /// <param name="drive">Its number.</param>
+    public bool IsSilent(int drive) => Volatile.Read(ref _silent[drive]);
+
+    /// <summary>Notes what became of a copy.</summary>
+    /// <param name="drive">The drive's number.</param>
+    /// <param name="clip">The file's number.</param>
+    /// <param name="outcome">What became of it.</param>
+    /// <returns>False when the drive was given up before: what it says now changes nothing, and nobody is told.</returns>
+    public bool Note(int drive, int clip, CopyOutcome outcome)
+    {
+        lock (_notes)
+        {
+            if (!_silent[drive])
+            {
+                outcomes[clip, drive] = outcome;
+            }
+
+            return !_silent[drive];
+        }
+    }
+
+    /// <summary>Gives a drive up: each of its copies that is not proven failed.</summary>
+    /// <param name="drive">The drive's number.</param>
+    /// <param name="why">Why, for a person.</param>
+    public void GiveUp(int drive, string why)
+    {
+        List<CopyOutcome> failed = [];
+        lock (_notes)
+        {
+            Volatile.Write(ref _lost[drive], 1);
+            Volatile.Write(ref _silent[drive], true);
+            for (int clip = 0; clip < outcomes.Clips; clip++)
+            {
+                CopyOutcome copy = outcomes[clip, drive];
+                if (copy.State is CopyState.NotMade or CopyState.Made)
+                {
+                    outcomes[clip, drive] = copy with { State = CopyState.Failed, Failure = CopyFailure.DriveGone, Detail = why };
+                    failed.Add(outcomes[clip, drive]);
+                }
+            }
+        }
+
+        Progress(drive).Fail(why);
+        failed.ForEach(copy => reports.Tell(new CopyFailed(null, copy.Drive, copy.Path, CopyFailure.DriveGone, why, request.Card)));
     }
 
     /// <summary>The line for the drive's list.</summary>

@@ -21,6 +21,7 @@ public sealed class OffloadEngine(IClock clock, TimeProvider time, Func<ulong> i
     {
         request = request with { CardRoot = Path.GetFullPath(request.CardRoot) };
         List<OpenDrive> drives = [];
+        OffloadRun? run = null;
         try
         {
             List<string> problems = [.. Objections(request)];
@@ -36,7 +37,7 @@ public sealed class OffloadEngine(IClock clock, TimeProvider time, Func<ulong> i
             }
 
             CardListing listing = CardLister.List(request.CardRoot);
-            var run = new OffloadRun(request, drives, listing, new ReportOut(listener), progress, clock, time, stop);
+            run = new OffloadRun(request, drives, listing, new ReportOut(listener), progress, clock, time, stop);
             run.Remark(unusable);
             return new OffloadResult.Ran(run.Go());
         }
@@ -46,9 +47,17 @@ public sealed class OffloadEngine(IClock clock, TimeProvider time, Func<ulong> i
         }
         finally
         {
-            foreach (OpenDrive drive in drives)
+            for (int i = 0; i < drives.Count; i++)
             {
-                drive.Dispose();
+                if (run?.IsSilent(i) == true)
+                {
+                    // Closing the files of a drive that hangs may hang too. Once it answers, its lock is free again.
+                    new Thread(drives[i].Dispose) { IsBackground = true, Name = "left behind" }.Start();
+                }
+                else
+                {
+                    drives[i].Dispose();
+                }
             }
         }
     }
@@ -56,6 +65,7 @@ public sealed class OffloadEngine(IClock clock, TimeProvider time, Func<ulong> i
     private static IEnumerable<string> Objections(OffloadRequest request)
     {
         ArgumentOutOfRangeException.ThrowIfLessThan(request.CopiesWanted, 1);
+        ArgumentOutOfRangeException.ThrowIfLessThan(request.Patience, TimeSpan.FromSeconds(1));
         if (request.Drives.Count is 0 or > OffloadRequest.MaxDrives)
         {
             yield return FormattableString.Invariant($"an offload goes to 1 to {OffloadRequest.MaxDrives} drives, not {request.Drives.Count}");
@@ -88,7 +98,7 @@ public sealed class OffloadEngine(IClock clock, TimeProvider time, Func<ulong> i
         problems.AddRange(same.Select(group => $"{group.Key} is named twice; two copies on one drive are one copy"));
         foreach (DriveTarget target in same.Count > 0 ? [] : request.Drives)
         {
-            switch (OpenDrive.Open(target, ids))
+            switch (Open(target, request.Patience))
             {
                 case DriveOpening.Taken taken when drives.Exists(drive => drive.Identity.Identity == taken.Drive.Identity.Identity):
                     problems.Add($"{taken.Drive.Root} has the identity of another drive named here; two copies on one drive are one copy");
@@ -104,5 +114,14 @@ public sealed class OffloadEngine(IClock clock, TimeProvider time, Func<ulong> i
                     throw new System.Diagnostics.UnreachableException();
             }
         }
+    }
+
+    private DriveOpening Open(DriveTarget target, TimeSpan patience)
+    {
+        DriveOpening? opening = null;
+        using var call = new PatientCall(target.Root, time, patience);
+        return call.Try(() => opening = OpenDrive.Open(target, ids))
+            ? opening!
+            : new DriveOpening.Refused(FormattableString.Invariant($"{target.Root} has not answered for {patience.TotalSeconds:0} s: check its cable and power"));
     }
 }

@@ -47,6 +47,12 @@ public sealed record OffloadRequest(
     /// <summary>Make the card's mount read-only first, where it is a mount and this user may. Default: no.</summary>
     public bool ProtectCard { get; init; }
 
+    /// <summary>
+    /// How long a drive may leave one call unanswered before the offload goes on without it; 1 s to 1 h. Default: 4 min, since
+    /// the kernel gives a request up after about 3 (common practice, no source) and says so better.
+    /// </summary>
+    public TimeSpan Patience { get; init; } = TimeSpan.FromMinutes(4);
+
     /// <summary>Write a manifest (ASC MHL) of each run on each drive. Default: yes.</summary>
     public bool Manifests { get; init; } = true;
 }

@@ -39,6 +39,8 @@ internal sealed class OffloadRun
     private readonly List<string> _remarks = [];
     private readonly CardHistory _history;
     private readonly List<Transfer> _broken = [];
+    private readonly IReadOnlyList<DeviceTurn?> _turns;
+    private readonly DriveWatch _watch;
     private bool _cardGone;
 
     public OffloadRun(
@@ -64,7 +66,14 @@ internal sealed class OffloadRun
         _places = [.. listing.Files.Select(file => request.Template.Place(file.Shown, file.Modified, request.Card, request.Source))];
         _outcomes = new OutcomeBoard(listing.Files, _places, [.. drives.Select(drive => drive.Drive)]);
         _desk = new OffloadDesk(request, drives, _outcomes, reports, progress, clock, stop);
+        _turns = DeviceTurn.Among([.. drives.Select(drive => (drive.Mount?.Disk(), TakesTurns(drive)))]);
+        _progress.Start(_listing.TotalBytes, [.. _drives.Select(drive => new DriveProgress(drive.Drive))]);
+        _watch = new DriveWatch(drives, _turns, _desk, time, request.Patience);
     }
+
+    /// <summary>Whether a drive was given up because it did not answer; then closing its files may hang too.</summary>
+    /// <param name="drive">Its number.</param>
+    public bool IsSilent(int drive) => _desk.IsSilent(drive);
 
     /// <summary>Adds what a person should know.</summary>
     /// <param name="remarks">The remarks.</param>
@@ -73,21 +82,26 @@ internal sealed class OffloadRun
     /// <summary>Does it.</summary>
     public OffloadOutcome Go()
     {
+        using DriveWatch watch = _watch;
         Instant started = _clock.GetCurrentInstant();
-        _progress.Start(_listing.TotalBytes, [.. _drives.Select(drive => new DriveProgress(drive.Drive))]);
-        TellStart();
-        SpacePlan[] plans = [.. _drives.Select(drive => SpacePlan.For(drive, _listing.Files, _places, _request.FitDays))];
+        List<DriveState> states = TellStart();
+        SpacePlan[] plans = [.. _drives.Select((_, i) => Plan(i))];
         _remarks.AddRange(plans.Select(plan => plan.Why).OfType<string>());
         bool stopped = Pump(plans);
         SalvageBroken(stopped);
         bool steady = !_cardGone && IsSteady();
         if (_request.Manifests)
         {
-            RunManifests.Write(_drives, _desk, started, _remarks);
+            RunManifests.Write(_drives, _desk, _watch, started, _remarks);
         }
 
-        List<DriveState> states = [.. _drives.Select(drive => drive.State())];
+        for (int i = 0; i < _drives.Count; i++)
+        {
+            states[i] = StateOf(i) ?? states[i];
+        }
+
         states.ForEach(_reports.Tell);
+        List<OpenDrive> answering = [.. _drives.Where((_, i) => !_desk.IsSilent(i))];
         return new OffloadOutcome(
             _request.Card,
             _outcomes.ToOutcomes(),
@@ -99,14 +113,28 @@ internal sealed class OffloadRun
             stopped,
             _remarks)
         {
-            SoundLacks = SoundOfTheDays.Lacks(_drives, _request.Card.Value),
-            MissingChapters = ChapterGaps.Find(_listing.Files.Select(file => file.Shown), new ChaptersElsewhere(_drives, _request.Card.Value, _listing.Files).Has),
+            SoundLacks = SoundOfTheDays.Lacks(answering, _request.Card.Value),
+            MissingChapters = ChapterGaps.Find(_listing.Files.Select(file => file.Shown), new ChaptersElsewhere(answering, _request.Card.Value, _listing.Files).Has),
         };
+    }
+
+    private SpacePlan Plan(int drive)
+    {
+        SpacePlan plan = SpacePlan.None;
+        _watch.TryCall(drive, () => plan = SpacePlan.For(_drives[drive], _listing.Files, _places, _request.FitDays));
+        return plan;
+    }
+
+    // Null when the drive does not answer.
+    private DriveState? StateOf(int drive)
+    {
+        DriveState? state = null;
+        return _watch.TryCall(drive, () => state = _drives[drive].State()) ? state : null;
     }
 
     private void SalvageBroken(bool stopped)
     {
-        var salvage = new Salvage(_drives, _desk);
+        var salvage = new Salvage(_drives, _desk, _watch);
         foreach (Transfer transfer in stopped || _cardGone ? [] : _broken)
         {
             if (salvage.Save(transfer) is { } words)
@@ -116,8 +144,9 @@ internal sealed class OffloadRun
         }
     }
 
-    private void TellStart()
+    private List<DriveState> TellStart()
     {
+        List<DriveState> states = [];
         if (_request.ProtectCard && MountTable.Of(_request.CardRoot) is { IsReadOnly: false } mount && mount.Root == _request.CardRoot)
         {
             _remarks.Add(Mounting.TryProtect(mount.Root)
@@ -133,9 +162,11 @@ internal sealed class OffloadRun
             new ByteCount(card.Capacity),
             new ByteCount(_listing.TotalBytes),
             _listing.Files.Count));
-        foreach (OpenDrive drive in _drives)
+        for (int i = 0; i < _drives.Count; i++)
         {
-            _reports.Tell(drive.State());
+            OpenDrive drive = _drives[i];
+            states.Add(StateOf(i) ?? drive.StateUnasked());
+            _reports.Tell(states[i]);
             if (drive.Cleaned > 0)
             {
                 _remarks.Add(FormattableString.Invariant($"{drive.Drive}: {drive.Cleaned} unfinished files of an earlier run were removed"));
@@ -161,6 +192,8 @@ internal sealed class OffloadRun
         {
             _remarks.Add($"{string.Join(" and ", shared.Select(drive => drive.Drive))} are folders on one device: when it fails, both are lost");
         }
+
+        return states;
     }
 
     private bool Pump(SpacePlan[] plans)
@@ -169,10 +202,10 @@ internal sealed class OffloadRun
         HashKind[] kinds = [.. _request.ExtraHashes.Concat(_history.Needed).Prepend(HashKind.Xxh128).Distinct()];
         var board = new HashBoard(kinds.Length, Know);
         List<HashLane> hashes = [.. kinds.Select(kind => new HashLane(kind, board))];
-        IReadOnlyList<DeviceTurn?> turns = DeviceTurn.Among([.. _drives.Select(drive => (drive.Mount?.Disk(), TakesTurns(drive)))]);
-        List<DriveLane> lanes = [.. _drives.Select((drive, i) => new DriveLane(drive, i, _desk, _time, turns[i]))];
+        List<DriveLane> lanes = [.. _drives.Select((drive, i) => new DriveLane(drive, i, _desk, _time, _turns[i], _watch.Of(i)))];
         List<Lane> all = [.. hashes, .. lanes];
         all.ForEach(lane => lane.Start());
+        _watch.Guard(lanes);
         var reader = new CardReader(pool, hashes, _progress);
         bool stopped = false;
         try
@@ -193,9 +226,10 @@ internal sealed class OffloadRun
             // before the first is joined, since joining tells a lane's own fault by throwing.
             reader.CloseShelf();
             all.ForEach(lane => lane.Close());
-            all.ForEach(lane => lane.End());
-            all.ForEach(lane => lane.Dispose());
-            turns.OfType<DeviceTurn>().Distinct().ToList().ForEach(turn => turn.Dispose());
+            foreach (Lane lane in all.ToList().Where(one => one.End()))
+            {
+                lane.Dispose();
+            }
         }
 
         all.ForEach(lane => lane.ThrowIfFaulted());
@@ -281,7 +315,15 @@ internal sealed class OffloadRun
         {
             try
             {
-                found[lane] = KnownCopies.Candidates(lane.Drive, transfer.Place, transfer.File.Size);
+                IReadOnlyList<string> paths = [];
+                if (lane.Drive.IsKnownNewFolderOf(transfer.Place) || _watch.TryCall(lane.Number, () => paths = KnownCopies.Candidates(lane.Drive, transfer.Place, transfer.File.Size)))
+                {
+                    found[lane] = paths;
+                }
+                else
+                {
+                    missing.Remove(lane);
+                }
             }
             catch (MediaFault fault)
             {
@@ -360,9 +402,14 @@ internal sealed class OffloadRun
         {
             try
             {
-                if (MediaFolder.Look(lane.Drive.Full(copy.Path)) is not { Kind: MediaKind.File } there || there.Size != copy.Size)
+                bool isThere = false;
+                if (!_watch.TryCall(lane.Number, () => isThere = lane.Drive.StillHolds(copy)))
                 {
-                    lane.Drive.Copies.Strike(copy.Path, "not there at an offload");
+                    return false;
+                }
+
+                if (!isThere)
+                {
                     _reports.Tell(new CopyFailed(copy.Clip, lane.Drive.Drive, copy.Path, CopyFailure.Missing, "in the drive's list, but not on the drive", _request.Card));
                     continue;
                 }
@@ -387,7 +434,11 @@ internal sealed class OffloadRun
     private void Accept(DriveLane lane, Transfer transfer, CopyRecord copy)
     {
         Know(transfer, new ClipDigest(copy.Clip, copy.Print, copy.Hashes));
-        _outcomes[transfer.Index, lane.Number] = new CopyOutcome(lane.Drive.Drive, CopyState.VerifiedBefore, copy.Path, copy.Level);
+        if (!_desk.Note(lane.Number, transfer.Index, new CopyOutcome(lane.Drive.Drive, CopyState.VerifiedBefore, copy.Path, copy.Level)))
+        {
+            return;
+        }
+
         _desk.Progress(lane.Number).AddWritten(copy.Size);
         _desk.Progress(lane.Number).AddProven(copy.Size);
 

@@ -23,6 +23,9 @@ internal sealed class OutcomeBoard
         _damage = new string?[files.Count];
     }
 
+    /// <summary>How many files there are.</summary>
+    public int Clips => _files.Count;
+
     /// <summary>A cell.</summary>
     /// <param name="clip">The file's number.</param>
     /// <param name="drive">The drive's number.</param>

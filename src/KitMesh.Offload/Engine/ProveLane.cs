@@ -9,12 +9,14 @@ internal sealed class ProveLane : IDisposable
 
     private readonly BlockingCollection<IReadOnlyList<WrittenCopy>> _batches = new(QueueLength);
     private readonly CopyProver _prover;
+    private readonly DriveAnswer _answer;
     private readonly Thread _thread;
     private Exception? _fault;
 
-    public ProveLane(CopyProver prover, string name)
+    public ProveLane(CopyProver prover, string name, DriveAnswer answer)
     {
         _prover = prover;
+        _answer = answer;
         _thread = new Thread(Work, 256 * 1024) { Name = $"{name} read-back", IsBackground = true };
         _thread.Start();
     }
@@ -49,7 +51,10 @@ internal sealed class ProveLane : IDisposable
 
             try
             {
-                _prover.Prove(batch);
+                using (_answer.Listen())
+                {
+                    _prover.Prove(batch);
+                }
             }
             catch (Exception fault)
             {

@@ -15,9 +15,10 @@ internal static class RunManifests
     /// <summary>Writes them. A manifest that cannot be written is a remark: the copies are good all the same.</summary>
     /// <param name="drives">The drives.</param>
     /// <param name="desk">Knows what was proven.</param>
+    /// <param name="watch">Tells whether the drives answer.</param>
     /// <param name="started">Start of the run.</param>
     /// <param name="remarks">Takes what went wrong.</param>
-    public static void Write(IReadOnlyList<OpenDrive> drives, OffloadDesk desk, Instant started, List<string> remarks)
+    public static void Write(IReadOnlyList<OpenDrive> drives, OffloadDesk desk, DriveWatch watch, Instant started, List<string> remarks)
     {
         for (int i = 0; i < drives.Count; i++)
         {
@@ -27,23 +28,38 @@ internal static class RunManifests
                 continue;
             }
 
-            try
+            OpenDrive drive = drives[i];
+            string? remark = null;
+            if (!watch.TryCall(i, () => remark = Write(drive, proven, started)))
             {
-                if (MhlFolder.Read(drives[i].Root, out string wrong) is not { } history)
-                {
-                    remarks.Add($"{drives[i].Drive}: no manifest was added, because the history there is not sound: {wrong}");
-                    continue;
-                }
+                remark = $"{drive.Drive}: no manifest was added, because the drive does not answer";
+            }
 
-                history.Append(Manifest(history, proven, started) with
-                {
-                    Directories = DriveDirectories.Of(drives[i], proven.Select(copy => copy.Path)).ToValueList(),
-                });
-            }
-            catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
+            if (remark is not null)
             {
-                remarks.Add($"{drives[i].Drive}: the manifest could not be written: {fault.Message}");
+                remarks.Add(remark);
             }
+        }
+    }
+
+    private static string? Write(OpenDrive drive, IReadOnlyList<CopyRecord> proven, Instant started)
+    {
+        try
+        {
+            if (MhlFolder.Read(drive.Root, out string wrong) is not { } history)
+            {
+                return $"{drive.Drive}: no manifest was added, because the history there is not sound: {wrong}";
+            }
+
+            history.Append(Manifest(history, proven, started) with
+            {
+                Directories = DriveDirectories.Of(drive, proven.Select(copy => copy.Path)).ToValueList(),
+            });
+            return null;
+        }
+        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
+        {
+            return $"{drive.Drive}: the manifest could not be written: {fault.Message}";
         }
     }
 

@@ -16,7 +16,7 @@ namespace KitMesh.Offload.Engine;
 // result goes to a folder of its own beside a list of its holes, is in no drive's list, and is no proof.
 
 /// <summary>Saves what can be read of clips with bad sectors.</summary>
-internal sealed class Salvage(IReadOnlyList<OpenDrive> drives, OffloadDesk desk)
+internal sealed class Salvage(IReadOnlyList<OpenDrive> drives, OffloadDesk desk, DriveWatch watch)
 {
     /// <summary>Folder on a drive for what was saved with holes.</summary>
     public const string Folder = "salvaged";
@@ -43,7 +43,7 @@ internal sealed class Salvage(IReadOnlyList<OpenDrive> drives, OffloadDesk desk)
         }
 
         _holes.Clear();
-        List<Saving> savings = [.. takers.Select(i => Saving.Begin(drives[i])).OfType<Saving>()];
+        List<Saving> savings = [.. takers.Select(Begin).OfType<Saving>()];
         try
         {
             ClipHash? hash = Read(transfer, savings);
@@ -53,14 +53,35 @@ internal sealed class Salvage(IReadOnlyList<OpenDrive> drives, OffloadDesk desk)
                 return null;
             }
 
-            List<string> names = [.. savings.Where(saving => saving.End(path, transfer, Holes(), whole, desk.Stop)).Select(saving => saving.Drive.Drive.Value)];
+            List<string> names = [.. savings.Where(saving => End(saving, path, transfer, whole)).Select(saving => saving.Drive.Drive.Value)];
             return names.Count == 0 ? null : Words(transfer, path, names);
         }
         finally
         {
-            savings.ForEach(saving => saving.Dispose());
+            savings.ForEach(Dispose);
         }
     }
+
+    // Each step is the drive's own call, so that one that hangs ends its saving and no other's.
+    private Saving? Begin(int drive)
+    {
+        Saving? saving = null;
+        return watch.TryCall(drive, () => saving = Saving.Begin(drives[drive], drive)) ? saving : null;
+    }
+
+    private bool TryWrite(Saving saving, long offset, AlignedBuffer buffer, int length)
+    {
+        bool done = false;
+        return watch.TryCall(saving.Number, () => done = saving.TryWrite(offset, buffer.Span[..length])) && done;
+    }
+
+    private bool End(Saving saving, string path, Transfer transfer, ClipHash whole)
+    {
+        bool good = false;
+        return watch.TryCall(saving.Number, () => good = saving.End(path, transfer, Holes(), whole, desk.Stop)) && good;
+    }
+
+    private void Dispose(Saving saving) => watch.TryCall(saving.Number, saving.Dispose);
 
     private string Words(Transfer transfer, string path, List<string> names)
     {
@@ -74,7 +95,8 @@ internal sealed class Salvage(IReadOnlyList<OpenDrive> drives, OffloadDesk desk)
     {
         try
         {
-            return MediaFolder.Look(drives[drive].Full(path)) is not null;
+            bool isThere = false;
+            return !watch.TryCall(drive, () => isThere = MediaFolder.Look(drives[drive].Full(path)) is not null) || isThere;
         }
         catch (MediaFault)
         {
@@ -95,7 +117,7 @@ internal sealed class Salvage(IReadOnlyList<OpenDrive> drives, OffloadDesk desk)
 
     private ClipHash? Read(Transfer transfer, List<Saving> savings)
     {
-        using var buffer = new AlignedBuffer(Piece);
+        var buffer = new AlignedBuffer(Piece);
         var hash = new XxHash128();
         try
         {
@@ -106,10 +128,10 @@ internal sealed class Salvage(IReadOnlyList<OpenDrive> drives, OffloadDesk desk)
                 int length = (int)Math.Min(Piece, transfer.File.Size - offset);
                 Fill(file, offset, buffer.Span, length);
                 hash.Append(buffer.Span[..length]);
-                foreach (Saving saving in savings.ToList().Where(saving => !saving.TryWrite(offset, buffer.Span[..length])))
+                foreach (Saving saving in savings.ToList().Where(saving => !TryWrite(saving, offset, buffer, length)))
                 {
                     savings.Remove(saving);
-                    saving.Dispose();
+                    Dispose(saving);
                 }
             }
 
@@ -119,6 +141,14 @@ internal sealed class Salvage(IReadOnlyList<OpenDrive> drives, OffloadDesk desk)
         {
             // The card went away, or the user stopped: nothing half is kept.
             return null;
+        }
+        finally
+        {
+            // A drive that hangs may still write from it.
+            if (!Enumerable.Range(0, drives.Count).Any(desk.IsSilent))
+            {
+                ((IDisposable)buffer).Dispose();
+            }
         }
     }
 
@@ -167,16 +197,18 @@ internal sealed class Salvage(IReadOnlyList<OpenDrive> drives, OffloadDesk desk)
         }
     }
 
-    private sealed class Saving(OpenDrive drive, string partial, MediaFile file) : IDisposable
+    private sealed class Saving(OpenDrive drive, int number, string partial, MediaFile file) : IDisposable
     {
         public OpenDrive Drive => drive;
 
-        public static Saving? Begin(OpenDrive drive)
+        public int Number => number;
+
+        public static Saving? Begin(OpenDrive drive, int number)
         {
             try
             {
                 string partial = drive.NextPartial();
-                return new Saving(drive, partial, MediaFile.Create(partial, wantDirect: false));
+                return new Saving(drive, number, partial, MediaFile.Create(partial, wantDirect: false));
             }
             catch (MediaFault)
             {

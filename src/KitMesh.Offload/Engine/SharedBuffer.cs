@@ -7,6 +7,7 @@ internal sealed class SharedBuffer(BufferPool pool, int size)
 {
     private readonly AlignedBuffer _memory = new(size);
     private int _holders;
+    private int _leftBehind;
 
     /// <summary>The memory.</summary>
     public Span<byte> Span => _memory.Span;
@@ -25,6 +26,15 @@ internal sealed class SharedBuffer(BufferPool pool, int size)
         if (Interlocked.Decrement(ref _holders) == 0)
         {
             pool.GiveBack(this);
+        }
+    }
+
+    /// <summary>One holder will never be done, since a drive hangs with it: another buffer takes this one's place.</summary>
+    public void LeaveBehind()
+    {
+        if (Interlocked.Exchange(ref _leftBehind, 1) == 0)
+        {
+            pool.Replace();
         }
     }
 

@@ -25,6 +25,9 @@ internal sealed class SpacePlan
     /// <summary>Why not everything is copied; null when it is.</summary>
     public string? Why { get; }
 
+    /// <summary>Everything is copied.</summary>
+    public static SpacePlan None { get; } = new(null, null);
+
     /// <summary>Plans a drive.</summary>
     /// <param name="drive">The drive.</param>
     /// <param name="files">The card's files.</param>
