@@ -90,6 +90,7 @@ internal sealed class JournalEnd : IDisposable
     /// <summary>Makes the frames of the last write known; they are durable.</summary>
     internal void TakeIn()
     {
+        var touched = new HashSet<OriginIndex>();
         foreach (Frame frame in _frames)
         {
             _active!.Length = frame.End;
@@ -100,6 +101,12 @@ internal sealed class JournalEnd : IDisposable
                 Advance(origin, frame);
             }
 
+            touched.Add(origin);
+        }
+
+        // Once for all frames: each fork sets the chain back, and many of them come together after a disk was put back.
+        foreach (OriginIndex origin in touched)
+        {
             _reader.CatchUp(origin);
         }
     }

@@ -7,13 +7,17 @@ namespace KitMesh.Sync.Journal;
 /// <summary>The segment files of one folder: makes, reads, seals and deletes them, each step in an order that a power cut may stop anywhere.</summary>
 internal sealed class SegmentFiles(IDisk disk, string folder, int compressionLevel) : IDisposable
 {
-    private readonly Decompressor _decompressor = new();
+    private Decompressor? _decompressor;
+    private Compressor? _compressor;
     private IDiskFile? _open;
     private ulong _openNumber;
     private bool _openSealed;
-    private byte[]? _block;
-    private ulong _blockSegment;
-    private long _blockOffset;
+
+    /// <summary>Unpacked blocks kept; forks and peers read here and there. At 256 KiB a block some 2 MiB.</summary>
+    private const int MostBlocks = 8;
+
+    /// <summary>The last one read stands last.</summary>
+    private readonly List<(ulong Segment, long Offset, byte[] Raw)> _blocks = new(MostBlocks);
 
     internal IDisk Disk => disk;
 
@@ -148,7 +152,8 @@ internal sealed class SegmentFiles(IDisk disk, string folder, int compressionLev
     {
         _open?.Dispose();
         _open = null;
-        _decompressor.Dispose();
+        _decompressor?.Dispose();
+        _compressor?.Dispose();
     }
 
     private static DiskFault Damaged(Segment segment, string detail) =>
@@ -170,7 +175,7 @@ internal sealed class SegmentFiles(IDisk disk, string folder, int compressionLev
     private DiskResult WriteSealed(IDiskFile file, ulong number, byte[] raw, out List<SealedBlock> blocks)
     {
         blocks = [];
-        using var compressor = new Compressor(compressionLevel);
+        _compressor ??= new Compressor(compressionLevel);
         long at = SealedCodec.FileHeaderBytes;
         DiskResult written = file.Write(0, SealedCodec.WriteHeader(number, raw.Length));
         foreach ((int start, int length) in Cut(SegmentWalk.Split(raw, number, 0, out _)))
@@ -180,7 +185,7 @@ internal sealed class SegmentFiles(IDisk disk, string folder, int compressionLev
                 break;
             }
 
-            byte[] block = SealedCodec.WriteBlock(compressor, number, start, raw.AsSpan(start, length));
+            byte[] block = SealedCodec.WriteBlock(_compressor, number, start, raw.AsSpan(start, length));
             written = file.Write(at, block);
             int packed = block.Length - SealedCodec.BlockHeaderBytes - SealedCodec.CheckBytes;
             blocks.Add(new SealedBlock(start, length, at + SealedCodec.BlockHeaderBytes, packed));
@@ -214,12 +219,19 @@ internal sealed class SegmentFiles(IDisk disk, string folder, int compressionLev
 
     private DiskResult<byte[]> UnpackAt(Segment segment, long at, out long blockOffset)
     {
-        blockOffset = _blockOffset;
-        if (_block is not null && _blockSegment == segment.Number && at >= _blockOffset && at < _blockOffset + _block.Length)
+        for (int i = _blocks.Count - 1; i >= 0; i--)
         {
-            return _block;
+            (ulong Segment, long Offset, byte[] Raw) kept = _blocks[i];
+            if (kept.Segment == segment.Number && at >= kept.Offset && at < kept.Offset + kept.Raw.Length)
+            {
+                _blocks.RemoveAt(i);
+                _blocks.Add(kept);
+                blockOffset = kept.Offset;
+                return kept.Raw;
+            }
         }
 
+        blockOffset = 0;
         SealedBlock found = segment.Blocks!.FirstOrDefault(block => at >= block.RawOffset && at < block.RawEnd);
         if (found.RawLength == 0)
         {
@@ -233,15 +245,19 @@ internal sealed class SegmentFiles(IDisk disk, string folder, int compressionLev
             return fault;
         }
 
-        byte[]? raw = read == packed.Length ? SealedCodec.Unpack(_decompressor, packed, segment.Number, found) : null;
+        byte[]? raw = read == packed.Length ? SealedCodec.Unpack(_decompressor ??= new Decompressor(), packed, segment.Number, found) : null;
         if (raw is null)
         {
             return Damaged(segment, "a compressed block is damaged");
         }
 
-        _block = raw;
-        _blockSegment = segment.Number;
-        blockOffset = _blockOffset = found.RawOffset;
+        if (_blocks.Count == MostBlocks)
+        {
+            _blocks.RemoveAt(0);
+        }
+
+        blockOffset = found.RawOffset;
+        _blocks.Add((segment.Number, found.RawOffset, raw));
         return raw;
     }
 
@@ -274,9 +290,6 @@ internal sealed class SegmentFiles(IDisk disk, string folder, int compressionLev
             _open = null;
         }
 
-        if (_blockSegment == number)
-        {
-            _block = null;
-        }
+        _blocks.RemoveAll(kept => kept.Segment == number);
     }
 }

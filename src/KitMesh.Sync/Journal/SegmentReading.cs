@@ -7,7 +7,7 @@ namespace KitMesh.Sync.Journal;
 /// <summary>Reads segment files whole, oldest first, into an index.</summary>
 internal sealed class SegmentReading(IDisk disk, JournalIndex index) : IDisposable
 {
-    private readonly Decompressor _decompressor = new();
+    private Decompressor? _decompressor;
 
     internal List<JournalDamage> Damage { get; } = [];
 
@@ -29,7 +29,7 @@ internal sealed class SegmentReading(IDisk disk, JournalIndex index) : IDisposab
 
     internal long TailCut { get; private set; }
 
-    public void Dispose() => _decompressor.Dispose();
+    public void Dispose() => _decompressor?.Dispose();
 
     /// <summary>Reads a sealed segment.</summary>
     /// <param name="number">Its number.</param>
@@ -63,7 +63,7 @@ internal sealed class SegmentReading(IDisk disk, JournalIndex index) : IDisposab
         {
             NoteDamage(segment, at, block.RawOffset - at, "compressed blocks are damaged");
             ReadOnlySpan<byte> whole = file.AsSpan((int)block.FileOffset - SealedCodec.BlockHeaderBytes);
-            byte[]? raw = SealedCodec.Unpack(_decompressor, whole, number, block);
+            byte[]? raw = SealedCodec.Unpack(_decompressor ??= new Decompressor(), whole, number, block);
             if (raw is null)
             {
                 NoteDamage(segment, block.RawOffset, block.RawLength, "a compressed block does not unpack");
