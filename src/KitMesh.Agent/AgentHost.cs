@@ -9,7 +9,9 @@ using KitMesh.Disk;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
 using KitMesh.Protocol.Certificates;
+using KitMesh.Protocol.Reports;
 using KitMesh.Sync.Journal;
+using KitMesh.Sync.Seals;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
@@ -158,7 +160,11 @@ public sealed class AgentHost : IAsyncDisposable
         var progress = new HubProgress();
         var outbox = new ReportOutbox(journal, clock, counters, surroundings, options.SendWait, options.Queue);
         var intake = new SampleIntake(outbox, guard, new Deadbands(options.Deadbands), clock, counters, surroundings);
-        var parts = new LinkParts(options, surroundings, clock, counters, journal, outbox, progress) { Identity = identity };
+        var parts = new LinkParts(options, surroundings, clock, counters, journal, outbox, progress)
+        {
+            Identity = identity,
+            Seals = identity is null ? null : new OwnSeals(journal, new CertificateSigner(() => identity.Identity), ReportCodec.Decode),
+        };
 
         HostApplicationBuilder builder = Host.CreateEmptyApplicationBuilder(new HostApplicationBuilderSettings { DisableDefaults = true });
         builder.Logging.ClearProviders();

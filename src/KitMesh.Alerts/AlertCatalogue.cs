@@ -27,6 +27,7 @@ public static class AlertCatalogue
         new ClockWrong(),
         new ReaderFaulty(),
         new OriginForked(),
+        new SealsDoNotFit(),
         new DriveNearlyFull(),
         new CopyNotGood(),
         new CardHeldPastEvening(),

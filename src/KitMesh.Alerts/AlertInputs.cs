@@ -36,6 +36,9 @@ public sealed record AlertInputs(Instant Now)
     /// <summary>Origins whose reports split into two histories.</summary>
     public IReadOnlyList<ForkedOrigin> Forks { get; init; } = [];
 
+    /// <summary>Origins whose seals do not fit what is said to be theirs.</summary>
+    public IReadOnlyList<DoubtfulOrigin> DoubtfulOrigins { get; init; } = [];
+
     /// <summary>The footage ledger without its clips; null where nobody keeps one.</summary>
     public LedgerView? Ledger { get; init; }
 

@@ -56,6 +56,9 @@ public sealed class HubApplication : IAsyncDisposable
     /// <summary>Sessions that run now, for tests in this house.</summary>
     internal int Sessions => _web.Services.GetRequiredService<SessionHost>().Sessions;
 
+    /// <summary>The alerts that it finds, for tests in this house.</summary>
+    internal AlertView Alerts => _web.Services.GetRequiredService<AlertView>();
+
     /// <summary>Its links to other hubs, for tests in this house.</summary>
     internal LinkBook Links => _web.Services.GetRequiredService<LinkBook>();
 

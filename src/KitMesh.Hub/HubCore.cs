@@ -1,5 +1,6 @@
 using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Ingest;
+using KitMesh.Hub.Seals;
 using KitMesh.Hub.Views;
 using KitMesh.Storage;
 using KitMesh.Sync.Journal;
@@ -33,6 +34,7 @@ internal sealed record HubCore(IJournalWriter Journal, ReportIntake Intake, Merg
             RightsBook rights = services.GetRequiredService<RightsBook>();
             identity.Self.IsRevoked = node => rights.Revoked.ContainsKey(node);
             await SelfEnrolment.ReportAsync(identity, rights, services.GetRequiredService<ReportIntake>(), cancellation).ConfigureAwait(false);
+            services.GetRequiredService<SealKeeper>().Start();
         }
 
         if (options.TripFile is { } trip)

@@ -7,9 +7,13 @@ using KitMesh.Hub.Ingest;
 using KitMesh.Hub.Links;
 using KitMesh.Hub.Listening;
 using KitMesh.Hub.Pages;
+using KitMesh.Hub.Seals;
 using KitMesh.Hub.Telemetry;
 using KitMesh.Hub.Views;
+using KitMesh.Protocol.Certificates;
+using KitMesh.Protocol.Reports;
 using KitMesh.Sync.Journal;
+using KitMesh.Sync.Seals;
 using KitMesh.Sync.Session;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Connections;
@@ -42,6 +46,8 @@ internal static class HubServices
             services.AddSingleton<JoinPage>();
             services.AddSingleton<CallerGate>();
             services.AddSingleton<PhoneInvite>();
+            services.AddSingleton(provider => new OwnSeals(provider.GetRequiredService<IJournalWriter>(), new CertificateSigner(() => identity.Self), ReportCodec.Decode));
+            services.AddSingleton<SealKeeper>();
         }
         else if (options.Certificate is null)
         {

@@ -2,6 +2,7 @@ using Grpc.Core;
 using Grpc.Net.Client;
 using KitMesh.Protocol.Exchange;
 using KitMesh.Protocol.V1;
+using KitMesh.Sync.Seals;
 using KitMesh.Sync.Session;
 using Microsoft.Extensions.Hosting;
 using ByeReason = KitMesh.Domain.Exchange.ByeReason;
@@ -89,6 +90,7 @@ internal sealed class HubLink(LinkParts parts) : BackgroundService
         var session = new HubSession(parts, call);
         try
         {
+            await session.SealAsync(SealOccasion.SessionBegins, stop).ConfigureAwait(false);
             SessionAction.Closed closed = await session.RunAsync(stop).ConfigureAwait(false);
             if (session.Reached)
             {

@@ -5,8 +5,11 @@ using KitMesh.Agent.Options;
 using KitMesh.Agent.Outbox;
 using KitMesh.Devices;
 using KitMesh.Domain.Exchange;
+using KitMesh.Domain.Time;
 using KitMesh.Protocol.Exchange;
+using KitMesh.Protocol.Reports;
 using KitMesh.Sync.Journal;
+using KitMesh.Sync.Seals;
 using KitMesh.Sync.Session;
 using NodaTime;
 
@@ -70,6 +73,7 @@ internal sealed class HubSession
                 _parts.Counters.CountWakeUp();
                 Take(next);
                 await ActAsync(stop).ConfigureAwait(false);
+                await SealWhenIdleAsync(stop).ConfigureAwait(false);
                 FinishWhenIdle();
                 await ActAsync(stop).ConfigureAwait(false);
             }
@@ -178,6 +182,36 @@ internal sealed class HubSession
     {
         AppendResult result = await _parts.Journal.AppendAsync(append.Reports, stop).ConfigureAwait(false);
         await _mail.Writer.WriteAsync(new LinkEvent.Appended(append.Ticket, result), stop).ConfigureAwait(false);
+    }
+
+    /// <summary>Writes the seal that is due, if there is one. A disk that fails has its own alarm; the seal is made again later.</summary>
+    public async Task SealAsync(SealOccasion occasion, CancellationToken stop)
+    {
+        if (_parts.Seals?.Make(occasion, Machine()) is not { } seal)
+        {
+            return;
+        }
+
+        OwnAppend append = await _parts.Journal.AppendOwnAsync(
+            [key =>
+            {
+                (HybridTime hybrid, DeviceTime written) = _parts.Clock.Stamp();
+                return ReportCodec.Encode(hybrid, written, seal.At(key));
+            }],
+            stop).ConfigureAwait(false);
+        if (append.Result is AppendResult.Durable)
+        {
+            _parts.Counters.CountWritten(1);
+            _session.JournalGrew([_parts.Journal.Own]);
+        }
+    }
+
+    private async Task SealWhenIdleAsync(CancellationToken stop)
+    {
+        if (_closed is null && _session.IsIdle && !_finishing)
+        {
+            await SealAsync(SealOccasion.NothingMoreToSay, stop).ConfigureAwait(false);
+        }
     }
 
     private void FinishWhenIdle()

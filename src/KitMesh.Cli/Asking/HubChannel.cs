@@ -1,6 +1,7 @@
 using Grpc.Net.Client;
 using KitMesh.Agent.Identity;
 using KitMesh.Cli.Frame;
+using KitMesh.Domain.Reports;
 using KitMesh.Protocol.Certificates;
 
 namespace KitMesh.Cli.Asking;
@@ -17,8 +18,15 @@ internal static class HubChannel
     /// <summary>Opens a channel; the caller disposes it.</summary>
     /// <param name="hub">The hub.</param>
     /// <param name="identityFolder">This device's identity.</param>
-    public static GrpcChannel Open(Uri hub, string identityFolder)
+    public static GrpcChannel Open(Uri hub, string identityFolder) => Open(hub, identityFolder, out _);
+
+    /// <summary>Opens a channel; the caller disposes it.</summary>
+    /// <param name="hub">The hub.</param>
+    /// <param name="identityFolder">This device's identity.</param>
+    /// <param name="signer">Signs with the identity's key; null where none is needed. It lives as long as the channel.</param>
+    public static GrpcChannel Open(Uri hub, string identityFolder, out ISealSigner? signer)
     {
+        signer = null;
         if (hub.Scheme != Uri.UriSchemeHttps)
         {
             return GrpcChannel.ForAddress(hub, new GrpcChannelOptions { MaxReceiveMessageSize = LargestAnswer });
@@ -28,6 +36,8 @@ internal static class HubChannel
         {
             throw CommandFault.BadInput($"{hub} answers enrolled devices only. {why} If the hub on this machine was started without https, ask it at its http address.");
         }
+
+        signer = new CertificateSigner(() => identity);
 
         // Owned by the channel's handler for the life of this command.
         return GrpcChannel.ForAddress(hub, new GrpcChannelOptions { HttpHandler = identity.CreateHandler(), DisposeHttpClient = true, MaxReceiveMessageSize = LargestAnswer });

@@ -1,6 +1,7 @@
 using Grpc.Core;
 using Grpc.Net.Client;
 using KitMesh.Cli.Frame;
+using KitMesh.Domain.Reports;
 using KitMesh.Protocol.V1;
 
 namespace KitMesh.Cli.Asking;
@@ -20,7 +21,8 @@ internal sealed class HubClient : IDisposable
 
     public HubClient(Uri hub, TimeProvider machine, CancellationToken stop, string? identityFolder = null)
     {
-        _channel = HubChannel.Open(hub, identityFolder ?? HubChannel.StandardFolder);
+        _channel = HubChannel.Open(hub, identityFolder ?? HubChannel.StandardFolder, out ISealSigner? signer);
+        Signer = signer;
         _client = new OutlookService.OutlookServiceClient(_channel);
         _hub = hub;
         _digests = new DigestService.DigestServiceClient(_channel);
@@ -28,6 +30,9 @@ internal sealed class HubClient : IDisposable
         _machine = machine;
         _stop = stop;
     }
+
+    /// <summary>Signs what is written here; null at a hub that asks nobody.</summary>
+    public ISealSigner? Signer { get; }
 
     public Task<GetOutlookResponse> OutlookAsync(GetOutlookRequest request) => AskAsync(_client.GetOutlookAsync, request);
 

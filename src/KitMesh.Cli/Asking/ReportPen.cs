@@ -1,6 +1,7 @@
 using Google.Protobuf;
 using Google.Protobuf.WellKnownTypes;
 using KitMesh.Cli.Frame;
+using KitMesh.Domain;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Time;
 using KitMesh.Protocol;
@@ -8,14 +9,15 @@ using KitMesh.Protocol.Exchange;
 using KitMesh.Protocol.Reports;
 using KitMesh.Protocol.V1;
 using DeviceTime = KitMesh.Domain.Time.DeviceTime;
-using Report = KitMesh.Domain.Reports.Report;
+using OriginSealed = KitMesh.Domain.Reports.OriginSealed;
 
 namespace KitMesh.Cli.Asking;
 
 /// <summary>Writes what a person says as reports of an origin of their own, and hands them to a hub.</summary>
 /// <remarks>
 /// Every run is a journal that begins and ends: a new epoch, sequences from 1. Nothing is kept here, so that a report counts
-/// as written only when the hub answers that it is durable.
+/// as written only when the hub answers that it is durable. Its last report is a seal, so that other hubs can tell whose word
+/// it is.
 /// </remarks>
 internal sealed class ReportPen(HubClient hub, Surroundings surroundings, NodeId node)
 {
@@ -33,17 +35,30 @@ internal sealed class ReportPen(HubClient hub, Surroundings surroundings, NodeId
             Clock = ClockCodec.Write(surroundings.Device.Read()),
             ClockTrust = ClockCodec.Write(surroundings.Device.Trust),
         };
-        for (int i = 0; i < bodies.Length; i++)
+        Sha256Hash chain = ReportChain.Seed(origin);
+        foreach (ReportBody body in bodies)
         {
-            DeviceTime now = surroundings.Device.Read();
-            var report = new Report(
-                new ReportKey(origin, (ulong)i + 1), HybridTime.From(now.Wall.ToUnixTimeMilliseconds(), (ushort)i), now, bodies[i]);
-            request.Encoded.Add(ByteString.CopyFrom(ReportCodec.Encode(report)));
+            byte[] bytes = Encode(request, body);
+            chain = ReportChain.Next(chain, (ulong)request.Encoded.Count, bytes);
+        }
+
+        if (hub.Signer is { } signer)
+        {
+            var last = (ulong)bodies.Length;
+            Encode(request, new OriginSealed(last, chain, ValueList.Create<byte>(signer.Sign(SealMessage.Of(origin, last, chain)))));
         }
 
         PushResponse answer = await hub.PushAsync(request);
-        return answer.Added == bodies.Length
+        return answer.Added == request.Encoded.Count
             ? [.. answer.Remarks]
-            : throw new CommandFault(ExitCode.Internal, $"The hub took {answer.Added} of {bodies.Length} reports.", "Look with kitmesh ledger what stands there before you try again.");
+            : throw new CommandFault(ExitCode.Internal, $"The hub took {answer.Added} of {request.Encoded.Count} reports.", "Look with kitmesh ledger what stands there before you try again.");
+    }
+
+    private byte[] Encode(PushRequest request, ReportBody body)
+    {
+        DeviceTime now = surroundings.Device.Read();
+        byte[] bytes = ReportCodec.Encode(HybridTime.From(now.Wall.ToUnixTimeMilliseconds(), (ushort)request.Encoded.Count), now, body);
+        request.Encoded.Add(ByteString.CopyFrom(bytes));
+        return bytes;
     }
 }

@@ -71,4 +71,10 @@ public enum ReportKind
 
     /// <summary><see cref="DigestHeard"/>.</summary>
     DigestHeard = 22,
+
+    /// <summary><see cref="OriginSealed"/>.</summary>
+    OriginSealed = 23,
+
+    /// <summary><see cref="TakenDirectly"/>.</summary>
+    TakenDirectly = 24,
 }

@@ -12,7 +12,7 @@ public sealed record TripState
     /// Version of this fold and of its canonical encoding. A new one rebuilds the view. It grows with every new kind of
     /// report or of kit: an older build keeps those unread and folds them to another state from the same reports.
     /// </summary>
-    public const uint FoldVersion = 4;
+    public const uint FoldVersion = 5;
 
     /// <summary>The state before any report.</summary>
     public static readonly TripState Empty = new TripStateBuilder().Build();

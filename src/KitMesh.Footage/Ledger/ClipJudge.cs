@@ -259,7 +259,7 @@ internal sealed class ClipJudge(
         : report.Size != clip.Size ? CopyDoubt.SizeDiffers
         : report.Stamp.Ticks < clip.FirstTicks ? CopyDoubt.BeforeClip
         : !moment.Trusts(report.Stamp.Ticks) ? CopyDoubt.InFuture
-        : !_everyWriter && !rights.MayProve(facts.Key(report.Stamp)) ? CopyDoubt.NoRight
+        : !_everyWriter && !rights.MayProve(facts.Key(report.Stamp)) ? (rights.IsAttested(facts.Key(report.Stamp)) ? CopyDoubt.NoRight : CopyDoubt.NotAttested)
         : report.Level < ReadBackLevel.CacheDropped ? CopyDoubt.OnlyCached
         : !drive.IsSameDrive(report.Stamp) ? CopyDoubt.OtherDrive
         : CopyDoubt.None;

@@ -11,6 +11,7 @@ internal enum CopyDoubt : byte
     SizeDiffers,
     ClipSizeOdd,
     NoRight,
+    NotAttested,
     OtherDrive,
     SharedIdentity,
     Withdrawn,

@@ -14,6 +14,7 @@ internal static class CopyWords
         CopyDoubt.BeforeClip => "a clock puts it before the clip itself: recheck it",
         CopyDoubt.SizeDiffers => "its size is not the clip's: recheck it",
         CopyDoubt.ClipSizeOdd => "the clip's own size is impossible or told in two ways: read the card again",
+        CopyDoubt.NotAttested => "only another hub's word that its writer said so: no seal of the writer covers it here yet",
         CopyDoubt.NoRight => "its writer had no right to prove copies",
         CopyDoubt.OtherDrive => $"{drive.Name} is another drive now, or was reformatted (identity {drive.Identity}): find the earlier one, or copy again",
         CopyDoubt.SharedIdentity or CopyDoubt.Withdrawn => drive.Doubt,

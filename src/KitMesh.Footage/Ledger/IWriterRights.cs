@@ -9,6 +9,10 @@ public interface IWriterRights
     /// <param name="report">The report.</param>
     bool MayProve(ReportKey report);
 
+    /// <summary>Whether this report is certainly of the node that it names. What is not proves nothing, until a seal of its writer covers it.</summary>
+    /// <param name="report">The report.</param>
+    bool IsAttested(ReportKey report) => true;
+
     /// <summary>Whether this report may release a card against the rule (its origin is a keeper's).</summary>
     /// <param name="report">The report.</param>
     bool MayRelease(ReportKey report);

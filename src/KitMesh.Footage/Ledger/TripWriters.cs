@@ -32,6 +32,9 @@ internal sealed class TripWriters : IWriterRights
         (_mayReport.Count == 0 || _mayReport.Contains(report.Origin.Node)) && _certified.MayProve(report);
 
     /// <inheritdoc/>
+    public bool IsAttested(ReportKey report) => _certified.IsAttested(report);
+
+    /// <inheritdoc/>
     public bool MayRelease(ReportKey report) =>
         (_mayRelease.Count == 0 || _mayRelease.Contains(report.Origin.Node)) && _certified.MayRelease(report);
 }

@@ -32,6 +32,15 @@ internal sealed class RightsBook(NodeId self, TripTrust? trust) : IWriterRights
     /// <summary>Sequences with more than one content. Where the writer was revoked, such a sequence proves nothing: one content may be forged.</summary>
     public Func<ImmutableSortedDictionary<ReportKey, ImmutableSortedSet<UInt128>>> Forks { get; set; } = static () => ImmutableSortedDictionary<ReportKey, ImmutableSortedSet<UInt128>>.Empty;
 
+    /// <summary>Whether a report is certainly of the node that it names. All are, until somebody says otherwise.</summary>
+    public Func<ReportKey, bool> Attests { get; set; } = static _ => true;
+
+    /// <summary>The keys by which nodes sign their seals.</summary>
+    public SealKeys Keys { get; } = new();
+
+    /// <summary>Whether this hub asks who somebody is; one that does not has nobody's key, and seals mean nothing to it.</summary>
+    public bool AsksWho => trust is not null;
+
     /// <summary>Somebody was revoked.</summary>
     public event Action? Changed;
 
@@ -62,11 +71,15 @@ internal sealed class RightsBook(NodeId self, TripTrust? trust) : IWriterRights
     }
 
     /// <inheritdoc/>
-    public bool MayProve(ReportKey report) => !IsPast(report);
+    public bool MayProve(ReportKey report) => !IsPast(report) && IsAttested(report);
+
+    /// <inheritdoc/>
+    public bool IsAttested(ReportKey report) => trust is null || Attests(report);
 
     /// <inheritdoc/>
     public bool MayRelease(ReportKey report) =>
         !IsPast(report)
+        && IsAttested(report)
         && (trust is null || report.Origin.Node == self || RolesOf(report.Origin.Node).HasFlag(MeshRoles.Keeper) || RolesOf(report.Origin.Node).HasFlag(MeshRoles.Hub));
 
     private MeshRoles RolesOf(NodeId node) => Members.TryGetValue(node, out EnrolledMember? member) ? member.Roles : MeshRoles.None;
@@ -96,10 +109,12 @@ internal sealed class RightsBook(NodeId self, TripTrust? trust) : IWriterRights
 
     private void AddMember(NodeEnrolled enrolled)
     {
-        if (trust is null || Read(enrolled) is not { } member)
+        if (trust is null || Read(enrolled, out byte[] key) is not { } member)
         {
             return;
         }
+
+        Keys.Add(member.Node, member.Issuer, member.Pin, key);
 
         lock (_gate)
         {
@@ -116,8 +131,9 @@ internal sealed class RightsBook(NodeId self, TripTrust? trust) : IWriterRights
         Settle();
     }
 
-    private EnrolledMember? Read(NodeEnrolled enrolled)
+    private EnrolledMember? Read(NodeEnrolled enrolled, out byte[] key)
     {
+        key = [];
         if (enrolled.Certificate.Count > CertificateProfile.MaxBytes || enrolled.Issuer.Count > CertificateProfile.MaxBytes)
         {
             return null;
@@ -127,6 +143,7 @@ internal sealed class RightsBook(NodeId self, TripTrust? trust) : IWriterRights
         {
             using X509Certificate2 certificate = X509CertificateLoader.LoadCertificate(enrolled.Certificate.AsSpan());
             using X509Certificate2? issuer = enrolled.Issuer.Count == 0 ? null : X509CertificateLoader.LoadCertificate(enrolled.Issuer.AsSpan());
+            key = certificate.PublicKey.ExportSubjectPublicKeyInfo();
             return trust!.Judge(certificate, issuer is null ? [] : [issuer]) is TrustVerdict.Member member && member.Node == enrolled.Node
                 ? new EnrolledMember(member.Node, member.Roles, member.Issuer, member.Span, KeyPin.Of(certificate))
                 : null;

@@ -47,7 +47,7 @@ internal sealed class MeshGrpcService(SessionHost sessions, LinkBook links, Push
         bool isForeign = CallerGate.Of(context) is { } caller && OriginCodec.TryRead(request.Origin, out OriginId origin) && !caller.MayWrite(origin.Node);
         return isForeign
             ? throw CallRefusedException.NotAllowed($"{CallerGate.Of(context)!.Node} may hand over its own reports only. Nothing of this push was kept.")
-            : pushes.PushAsync(request, context.CancellationToken);
+            : pushes.PushAsync(request, CallerGate.Of(context), context.CancellationToken);
     }
 
     public override async Task<V1.DeclareKitResponse> DeclareKit(V1.DeclareKitRequest request, ServerCallContext context)

@@ -5,8 +5,10 @@ using KitMesh.Domain.State;
 using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Ingest;
 using KitMesh.Hub.Links;
+using KitMesh.Hub.Seals;
 using KitMesh.Protocol.Certificates;
 using KitMesh.Sync.Journal;
+using KitMesh.Sync.Seals;
 using KitMesh.Sync.Session;
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
@@ -29,10 +31,14 @@ internal sealed class SessionHost(
     LinkBook links,
     HubClocks clocks,
     IHostApplicationLifetime lifetime,
-    ILogger<SessionHost> log)
+    ILogger<SessionHost> log,
+    SealKeeper? seals = null)
 {
     /// <summary>How long a peer has to take a bye and to end its side: a stream that is reset at once takes unread words with it.</summary>
     private static readonly TimeSpan ByeTakenWithin = TimeSpan.FromSeconds(5);
+
+    /// <summary>A peer that seals does so within this time after its last report.</summary>
+    private static readonly TimeSpan SealsWithin = TimeSpan.FromSeconds(5);
 
     private const int FramesAhead = 16;
     private readonly CreditBudget _budget = new(options.CreditBytes);
@@ -117,6 +123,8 @@ internal sealed class SessionHost(
         private readonly SemaphoreSlim _places = new(FramesAhead);
         private readonly GrowthWatch _growth;
         private readonly ExchangeSession _session;
+        private readonly DirectTakes _direct;
+        private long _tookAt;
         private volatile bool _isOver;
         private int _wakeQueued;
         private int _appending;
@@ -127,6 +135,7 @@ internal sealed class SessionHost(
             _send = send;
             _cancellation = cancellation;
             _growth = host.Board.Watch(Wake);
+            _direct = new DirectTakes(caller);
             _session = new ExchangeSession(
                 new SessionOptions
                 {
@@ -230,6 +239,8 @@ internal sealed class SessionHost(
                     Settle(appended);
                 }
             }
+
+            await WriteDirectAsync().ConfigureAwait(false);
         }
 
         /// <summary>Everything is said: what still comes is read and let go, so that the peer can end its side.</summary>
@@ -269,6 +280,11 @@ internal sealed class SessionHost(
                     Volatile.Write(ref _wakeQueued, 0);
                     _session.JournalGrew(_growth.Take());
                     _session.Tick(_host.Moment());
+                    if (_direct.IsFull || _host.Clocks.Machine.GetElapsedTime(Volatile.Read(ref _tookAt)) >= SealsWithin)
+                    {
+                        _ = WriteDirectAsync();
+                    }
+
                     break;
                 default:
                     throw new InvalidOperationException($"Unknown event {happened}.");
@@ -328,6 +344,10 @@ internal sealed class SessionHost(
                     {
                         _growth.LimitTo(known.Peer.Node);
                     }
+                    else if (_host.Seals is { } seals)
+                    {
+                        await seals.SealAsync(SealOccasion.SessionBegins, _cancellation).ConfigureAwait(false);
+                    }
 
                     HubLog.SessionBegins(_host.Log, known.Peer.Node);
                     break;
@@ -354,6 +374,11 @@ internal sealed class SessionHost(
             {
                 // Not cancelled with the session: what is queued becomes durable all the same.
                 result = await _host.Intake.AppendAsync(append.Reports, CancellationToken.None).ConfigureAwait(false);
+                if (result is AppendResult.Durable && _host.Seals is not null)
+                {
+                    _direct.Note(append.Reports);
+                    Volatile.Write(ref _tookAt, _host.Clocks.Machine.GetTimestamp());
+                }
             }
             catch (Exception failure) when (failure is ChannelClosedException or ObjectDisposedException or OperationCanceledException)
             {
@@ -361,6 +386,25 @@ internal sealed class SessionHost(
             }
 
             _events.Writer.TryWrite(new SessionEvent.Appended(append.Ticket, result));
+        }
+
+        /// <summary>Writes down what the peer handed over itself and did not seal.</summary>
+        private async Task WriteDirectAsync()
+        {
+            IReadOnlyList<TakenDirectly> taken = _direct.Take();
+            if (taken.Count == 0)
+            {
+                return;
+            }
+
+            try
+            {
+                await _host.Intake.WriteAsync(taken, CancellationToken.None).ConfigureAwait(false);
+            }
+            catch (Exception failure) when (failure is ChannelClosedException or ObjectDisposedException)
+            {
+                // The hub is stopping. What was taken stays, and its writer's next seal covers it.
+            }
         }
 
         private void Wake()
@@ -385,6 +429,8 @@ internal sealed class SessionHost(
     private HubOptions Options => options;
 
     private LinkBook Links => links;
+
+    private SealKeeper? Seals => seals;
 
     private HubClocks Clocks => clocks;
 

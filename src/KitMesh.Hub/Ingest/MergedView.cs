@@ -8,6 +8,7 @@ using KitMesh.Hub.Telemetry;
 using KitMesh.Protocol.Reports;
 using KitMesh.Storage;
 using KitMesh.Sync.Journal;
+using KitMesh.Sync.Seals;
 using Microsoft.Extensions.Logging;
 using NodaTime;
 
@@ -48,6 +49,7 @@ internal sealed class MergedView : IAsyncDisposable
     private readonly HubTelemetry _telemetry;
     private readonly StateEngine _engine;
     private readonly RightsBook _rights;
+    private readonly SealBook? _seals;
     private readonly FiledFacts _filed;
     private readonly StoreFeeder _feeder;
     private readonly CancellationTokenSource _stop = new();
@@ -63,6 +65,13 @@ internal sealed class MergedView : IAsyncDisposable
     {
         _journal = journal;
         _rights = rights;
+        if (rights.AsksWho)
+        {
+            // What this hub wrote itself is here because it wrote it; everything else is a word until its writer has signed it.
+            SealBook seals = _seals = new SealBook(journal, rights.Keys);
+            rights.Attests = report => (report.Origin == journal.Own || seals.Now.IsAttested(report)) && !rights.Forks().ContainsKey(report);
+        }
+
         _filed = new FiledFacts(rights);
         _clocks = clocks;
         _telemetry = telemetry;
@@ -78,6 +87,9 @@ internal sealed class MergedView : IAsyncDisposable
 
     /// <summary>The newest values of each pack, put together from all devices.</summary>
     public PackPictures Packs => _filed.Packs;
+
+    /// <summary>What seals attest, and what does not fit; nothing on a hub that asks nobody.</summary>
+    public SealStanding Seals => _seals?.Now ?? SealStanding.Nothing;
 
     /// <summary>How far each node's newest time may itself be off.</summary>
     public ClockDoubts ClockDoubts { get; } = new();
@@ -240,10 +252,12 @@ internal sealed class MergedView : IAsyncDisposable
         {
             _engine.Add(entry.Report, Sha256Hash.Of(entry.Raw.Bytes.Span));
             _rights.Add(entry.Report);
+            _seals?.Add(entry.Report);
             ClockDoubts.Add(entry.Report);
         }
 
         _folded = to;
+        _seals?.Settle();
         Retiming retiming = _engine.Retiming;
         if (!ReferenceEquals(retiming, _retiming))
         {

@@ -1,7 +1,9 @@
 using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Time;
+using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Grpc;
+using KitMesh.Hub.Seals;
 using KitMesh.Protocol;
 using KitMesh.Protocol.Exchange;
 using KitMesh.Protocol.Reports;
@@ -19,7 +21,10 @@ internal sealed class PushIntake(ReportIntake intake, ClockPairLog clockPairs, H
 
     /// <summary>Handles one push.</summary>
     /// <exception cref="CallRefusedException">The request is wrong, or the disk failed; nothing of it is acknowledged.</exception>
-    public async Task<V1.PushResponse> PushAsync(V1.PushRequest request, CancellationToken cancellation)
+    /// <param name="request">The request.</param>
+    /// <param name="caller">Who makes it; null on a hub that asks nobody.</param>
+    /// <param name="cancellation">Gives up waiting.</param>
+    public async Task<V1.PushResponse> PushAsync(V1.PushRequest request, Caller? caller, CancellationToken cancellation)
     {
         if (!OriginCodec.TryRead(request.Origin, out OriginId origin))
         {
@@ -40,6 +45,11 @@ internal sealed class PushIntake(ReportIntake intake, ClockPairLog clockPairs, H
         await NoteClockAsync(request, origin, cancellation).ConfigureAwait(false);
         RawReport[] reports = [.. encoded.Select((bytes, i) => new RawReport(new ReportKey(origin, request.FirstSequence + (ulong)i), bytes))];
         AppendResult result = reports.Length == 0 ? new AppendResult.Durable(0, 0, [], 0, default) : await intake.AppendAsync(reports, cancellation).ConfigureAwait(false);
+        if (result is AppendResult.Durable)
+        {
+            await NoteDirectAsync(caller, reports, cancellation).ConfigureAwait(false);
+        }
+
         return result switch
         {
             AppendResult.Durable durable => Answer(origin, reports, durable),
@@ -47,6 +57,16 @@ internal sealed class PushIntake(ReportIntake intake, ClockPairLog clockPairs, H
             AppendResult.Refused refused => throw CallRefusedException.Bad("reports", refused.Reason),
             _ => throw new InvalidOperationException("Unknown result of an append."),
         };
+    }
+
+    private async Task NoteDirectAsync(Caller? caller, RawReport[] reports, CancellationToken cancellation)
+    {
+        var direct = new DirectTakes(caller);
+        direct.Note(reports);
+        if (direct.Take() is { Count: > 0 } taken)
+        {
+            await intake.WriteAsync(taken, cancellation).ConfigureAwait(false);
+        }
     }
 
     private IReadOnlyList<ReadOnlyMemory<byte>> Encode(V1.PushRequest request)

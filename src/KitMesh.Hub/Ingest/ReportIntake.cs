@@ -49,9 +49,16 @@ internal sealed class ReportIntake(IJournalWriter journal, GrowthBoard board, Hu
     }
 
     /// <summary>Writes reports of this hub's own.</summary>
-    public async ValueTask<OwnAppend> WriteAsync(IReadOnlyList<ReportBody> bodies, CancellationToken cancellation)
+    public ValueTask<OwnAppend> WriteAsync(IReadOnlyList<ReportBody> bodies, CancellationToken cancellation) =>
+        WriteAsync([.. bodies.Select(body => (OwnReportEncoder)(_ => Encode(body)))], cancellation);
+
+    /// <summary>Writes a report of this hub's own that depends on where it comes to stand.</summary>
+    public ValueTask<OwnAppend> WriteAsync(Func<ReportKey, ReportBody> body, CancellationToken cancellation) =>
+        WriteAsync([key => Encode(body(key))], cancellation);
+
+    private async ValueTask<OwnAppend> WriteAsync(OwnReportEncoder[] encoders, CancellationToken cancellation)
     {
-        OwnAppend append = await journal.AppendOwnAsync([.. bodies.Select(body => (OwnReportEncoder)(_ => Encode(body)))], cancellation).ConfigureAwait(false);
+        OwnAppend append = await journal.AppendOwnAsync(encoders, cancellation).ConfigureAwait(false);
         if (append.Result is AppendResult.Durable)
         {
             board.Grew([journal.Own]);

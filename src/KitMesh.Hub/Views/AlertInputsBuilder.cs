@@ -7,6 +7,7 @@ using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
 using KitMesh.Domain.State;
 using KitMesh.Hub.Ingest;
+using KitMesh.Sync.Seals;
 using NodaTime;
 
 namespace KitMesh.Hub.Views;
@@ -22,6 +23,7 @@ internal static class AlertInputsBuilder
     /// <param name="failed">Copies that failed and have not been made good.</param>
     /// <param name="footage">The footage outlook, up to some hours old; null without a trip.</param>
     /// <param name="doubts">How far the nodes' times may themselves be off.</param>
+    /// <param name="seals">What seals attest; null where nobody looks at them.</param>
     public static AlertInputs Build(
         Instant now,
         TripState state,
@@ -29,7 +31,8 @@ internal static class AlertInputsBuilder
         LedgerView ledger,
         IReadOnlyList<FailedCopy> failed,
         FootageOutlook? footage,
-        ClockDoubts doubts)
+        ClockDoubts doubts,
+        SealStanding? seals = null)
     {
         Offset zone = state.KitOf<Trip>().FirstOrDefault()?.ZoneOffset ?? Offset.Zero;
         return new AlertInputs(now)
@@ -62,6 +65,7 @@ internal static class AlertInputsBuilder
                     .GroupBy(key => key.Origin)
                     .Select(forks => new ForkedOrigin(forks.Key, forks.Min(key => key.Sequence), forks.Count())),
             ],
+            DoubtfulOrigins = [.. (seals ?? SealStanding.Nothing).Faults.Select(fault => new DoubtfulOrigin(fault.Origin, fault.First, fault.Last, fault.WrongSignature))],
         };
     }
 

@@ -91,7 +91,8 @@ internal sealed class AlertView(MergedView view, FailedCopies failedCopies, Aler
                 seen,
                 await failedCopies.FindAsync(ledger, cancellation).ConfigureAwait(false),
                 _runway.At(now, merged.State.KitOf<Trip>().Count() == 1, ledger, seen),
-                view.ClockDoubts);
+                view.ClockDoubts,
+                view.Seals);
             Volatile.Write(ref _book, _book.Step(AlertCatalogue.All, inputs, out _));
             memory.Save(_book);
             _judged = (merged.Version, now);

@@ -31,6 +31,8 @@ internal static class BodyCodec
             case NodeEnrolled it: message.NodeEnrolled = NodeEnrolledCodec.Write(it); break;
             case NodeRevoked it: message.NodeRevoked = NodeRevokedCodec.Write(it); break;
             case DigestHeard it: message.DigestHeard = DigestHeardCodec.Write(it); break;
+            case OriginSealed it: message.OriginSealed = OriginSealedCodec.Write(it); break;
+            case TakenDirectly it: message.TakenDirectly = TakenDirectlyCodec.Write(it); break;
             default: throw new ArgumentException($"{body?.GetType().Name} cannot be written: it has no codec.", nameof(body));
         }
     }
@@ -60,6 +62,8 @@ internal static class BodyCodec
         V1.Report.BodyOneofCase.NodeEnrolled => NodeEnrolledCodec.Read(message.NodeEnrolled, fields),
         V1.Report.BodyOneofCase.NodeRevoked => NodeRevokedCodec.Read(message.NodeRevoked, fields),
         V1.Report.BodyOneofCase.DigestHeard => DigestHeardCodec.Read(message.DigestHeard),
+        V1.Report.BodyOneofCase.OriginSealed => OriginSealedCodec.Read(message.OriginSealed, fields),
+        V1.Report.BodyOneofCase.TakenDirectly => TakenDirectlyCodec.Read(message.TakenDirectly, fields),
         _ => null,
     };
 }

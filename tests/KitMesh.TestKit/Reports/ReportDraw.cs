@@ -92,6 +92,8 @@ public sealed class ReportDraw(int seed)
         ReportKind.NodeEnrolled => new NodeEnrolled(Node(), Raw(), Raw()),
         ReportKind.NodeRevoked => new NodeRevoked(
             Node(), Enumerable.Range(0, _random.Next(3)).Select(_ => new LastValidReport((ulong)_random.Next(2), (ulong)_random.Next(9))).ToValueList(), Text(), Text()),
+        ReportKind.OriginSealed => new OriginSealed((ulong)_random.Next(9), Sha256Hash.Of([(byte)_random.Next(3)]), Raw()),
+        ReportKind.TakenDirectly => new TakenDirectly(new OriginId(Node(), (ulong)_random.Next(2)), (ulong)_random.Next(9), (ulong)_random.Next(9), Sha256Hash.Of([(byte)_random.Next(3)])),
         _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, "A new kind needs a line here."),
     };
 

@@ -71,6 +71,8 @@ public static class ReportSamples
         new NodeRevoked(
             NodeId.Parse("hide-recorder"), [new LastValidReport(0xFEED_0000_0000_0002, 118), new LastValidReport(0xFEED_0000_0000_0003, 0)],
             "first assistant", "lost on the glacier"),
+        new OriginSealed(118, Sha256Hash.Of([1]), ValueList.Create<byte>([.. Enumerable.Range(0, 64).Select(i => (byte)i)])),
+        new TakenDirectly(new OriginId(NodeId.Parse("hide-recorder"), 0xFEED_0000_0000_0002), 7, 118, Sha256Hash.Of([2])),
     ];
 
     private static IEnumerable<KitItem> Kit() =>

@@ -89,7 +89,7 @@ public sealed class MemoryJournal : IJournalView
 
     public OriginHolding? Have(OriginId origin) =>
         _origins.TryGetValue(origin, out Held? held)
-            ? new OriginHolding(origin, held.Ranges, held.Ranges, held.Ranges.PrefixEnd, held.ChainAt(held.Ranges.PrefixEnd)!.Value, [])
+            ? new OriginHolding(origin, held.Ranges, held.Ranges, held.Ranges.PrefixEnd, held.ChainAt(held.Ranges.PrefixEnd)!.Value, held.Forks.ToValueList())
             : null;
 
     public Sha256Hash? ChainAt(OriginId origin, ulong sequence) =>
@@ -131,6 +131,9 @@ public sealed class MemoryJournal : IJournalView
         public SortedDictionary<ulong, List<RawReport>> Reports { get; } = [];
 
         public SequenceRanges Ranges { get; private set; } = SequenceRanges.Empty;
+
+        public IEnumerable<ReportContent> Forks =>
+            Reports.SelectMany(entry => entry.Value.Skip(1).Select(report => new ReportContent(entry.Key, Sha256Hash.Of(report.Bytes.Span)))).Order();
 
         /// <summary>The contents of a sequence that is about to get one more.</summary>
         public List<RawReport> At(ulong sequence)

@@ -13,6 +13,7 @@ public sealed class FoldVersionTests
         [2] = (ReportKind.DigestHeard, KitKind.SharedDanger),
         [3] = (ReportKind.DigestHeard, KitKind.PanelHabit),
         [4] = (ReportKind.DigestHeard, KitKind.PanelHabit),
+        [5] = (ReportKind.TakenDirectly, KitKind.PanelHabit),
     };
 
     [Fact]
