@@ -78,7 +78,7 @@ internal sealed class MergedView : IAsyncDisposable
         _feeder = new StoreFeeder(journal, keeper, clocks, log);
         // What was taken in must come again, so the replay goes as far as clock pairs were taken in ahead.
         _engine = new StateEngine(
-            () => JournalPass.Decode(journal, JournalPosition.Start, _folded.CompareTo(_paired) > 0 ? _folded : _paired).Select(ToContent),
+            () => JournalPass.Decode(journal, JournalPosition.Start, _folded.CompareTo(_paired) > 0 ? _folded : _paired).Select(ToContentUnlessStopping),
             key => FirstContent(journal, key));
     }
 
@@ -318,6 +318,13 @@ internal sealed class MergedView : IAsyncDisposable
         }
 
         _paired = end;
+    }
+
+    /// <summary>A fold of the whole journal takes minutes on a large one; a hub that stops does not wait for it, since the next start folds anyway.</summary>
+    private ContentReport ToContentUnlessStopping(DecodedEntry entry)
+    {
+        _stop.Token.ThrowIfCancellationRequested();
+        return ToContent(entry);
     }
 
     private static ContentReport ToContent(DecodedEntry entry) => new(entry.Report, Sha256Hash.Of(entry.Raw.Bytes.Span));

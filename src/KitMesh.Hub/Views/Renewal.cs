@@ -7,7 +7,7 @@ namespace KitMesh.Hub.Views;
 // take a whole core; a reader who goes away must not take the answer from the others; an answer of last night must not be read
 // as one of now.
 // Method: one computation at a time, in the background, begun only when somebody asks; after it a rest four times as long as
-// it took, so that pages never cost more than a fifth of a core. Who asks gets the newest answer that is at most an hour old,
+// it took, so that pages never cost more than a fifth of a core. There is no rest while nothing can be shown. Who asks gets the newest answer that is at most an hour old,
 // with its time, after a short wait for a newer one. Own choice of figures.
 
 /// <summary>Computes an answer in the background and has the last one ready.</summary>
@@ -29,6 +29,7 @@ internal sealed class Renewal<T>(Cached<T> kept, Func<CancellationToken, Task> c
     private readonly Lock _gate = new();
     private readonly CancellationTokenSource _stop = new();
     private Task _running = Task.CompletedTask;
+    private TaskCompletionSource _wake = new();
     private long _began;
     private TimeSpan _rest;
     private bool _isResting;
@@ -45,7 +46,7 @@ internal sealed class Renewal<T>(Cached<T> kept, Func<CancellationToken, Task> c
             return Show(fitting, false);
         }
 
-        Task coming = Ask();
+        Task coming = Ask(mayRest: Usable(now) is not null);
         if (!Volatile.Read(ref _isResting) || Usable(now) is null)
         {
             try
@@ -73,26 +74,34 @@ internal sealed class Renewal<T>(Cached<T> kept, Func<CancellationToken, Task> c
 
     private Kept<T>? Usable(Instant now) => kept.Newest is { } newest && now >= newest.At && now - newest.At <= Oldest ? newest : null;
 
-    private Task Ask()
+    private Task Ask(bool mayRest)
     {
         lock (_gate)
         {
             if (_running.IsCompleted)
             {
-                TimeSpan left = _rest - machine.GetElapsedTime(_began);
+                TimeSpan left = mayRest ? _rest - machine.GetElapsedTime(_began) : TimeSpan.Zero;
                 Volatile.Write(ref _isResting, left > TimeSpan.Zero);
-                _running = Task.Run(() => RunAsync(left), _stop.Token);
+                Task wake = (_wake = new TaskCompletionSource(TaskCreationOptions.RunContinuationsAsynchronously)).Task;
+                _running = Task.Run(() => RunAsync(left, wake), _stop.Token);
+            }
+            else if (!mayRest)
+            {
+                _wake.TrySetResult();
             }
 
             return _running;
         }
     }
 
-    private async Task RunAsync(TimeSpan rest)
+    private async Task RunAsync(TimeSpan rest, Task wake)
     {
         if (rest > TimeSpan.Zero)
         {
-            await Task.Delay(rest, machine, _stop.Token).ConfigureAwait(false);
+            using var either = CancellationTokenSource.CreateLinkedTokenSource(_stop.Token);
+            await Task.WhenAny(Task.Delay(rest, machine, either.Token), wake).ConfigureAwait(false);
+            await either.CancelAsync().ConfigureAwait(false);
+            _stop.Token.ThrowIfCancellationRequested();
             Volatile.Write(ref _isResting, false);
         }
 

@@ -149,7 +149,7 @@ public sealed class PreloadFaultTests : IDisposable
 
     [Theory]
     [InlineData("syncfs", "D2", 12)]
-    [InlineData("fsync", "D2/.kitmesh/partial", 5)]
+    [InlineData("fsync", "D2/.kitmesh/partial", 1)]
     [InlineData("fsync", "D2/2026-02-11", 5)]
     public void FlushThatFails_IsALostWriteForTheWholeBatch(string call, string path, int files)
     {

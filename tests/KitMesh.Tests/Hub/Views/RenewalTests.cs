@@ -105,6 +105,24 @@ public sealed class RenewalTests : IAsyncDisposable
     }
 
     [Fact]
+    public async Task SeeAsync_WhenTheLastIsTooOldToBeShown_EndsTheRest()
+    {
+        Task<Seen<string>> first = _renewal.SeeAsync(1, Now, Ever, Cancel);
+        await _begun.WaitAsync(Cancel);
+        _machine.Advance(TimeSpan.FromSeconds(10));
+        Release();
+        await first;
+        _version = 2;
+        await _renewal.SeeAsync(2, Now, TimeSpan.Zero, Cancel); // Now it rests, for 40 s that nobody lets pass.
+        _gate.SetResult();
+
+        Seen<string> seen = await _renewal.SeeAsync(2, Now + Renewal<string>.Oldest + Duration.FromSeconds(1), Ever, Cancel);
+
+        Assert.Equal(2, Volatile.Read(ref _computed));
+        Assert.Null(seen.Answer); // The computation here is for the time at which it began.
+    }
+
+    [Fact]
     public async Task SeeAsync_OfAReaderWhoLeaves_LeavesTheComputationToTheOthers()
     {
         using var leaves = new CancellationTokenSource();
