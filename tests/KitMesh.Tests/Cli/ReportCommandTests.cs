@@ -50,7 +50,7 @@ public sealed class ReportCommandTests : IDisposable
         JsonElement only = Assert.Single(bank.GetProperty("days").EnumerateArray());
         Assert.Equal("2027-02-10", only.GetProperty("day").GetString());
 
-        // 30 W all day in the hourly readings: 24 × 30 = 720 Wh.
+        // 29 and 31 W in turn in the hourly readings: 12 × 29 + 12 × 31 = 720 Wh.
         Assert.Equal(720, only.GetProperty("panels").GetDouble(), 1e-6);
         Assert.Equal(JsonValueKind.Object, only.GetProperty("forecast").ValueKind);
     }
@@ -122,7 +122,7 @@ public sealed class ReportCommandTests : IDisposable
         .. Enumerable.Range(0, 60).SelectMany(hour => new[]
         {
             EnergyScene.Battery(60 - hour, 13.1, 1, 0.5, 4),
-            new TimedReading(EnergyScene.Evening - Duration.FromHours(60 - hour), new PanelReading(EnergyScene.PanelId, null, null, new Watts(30), null)),
+            new TimedReading(EnergyScene.Evening - Duration.FromHours(60 - hour), new PanelReading(EnergyScene.PanelId, null, null, new Watts(hour % 2 == 0 ? 29 : 31), null)),
         }),
     ];
 
