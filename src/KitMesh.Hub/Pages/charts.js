@@ -12,10 +12,14 @@
   const twelve = page.dataset.hours === "12";
   const drawn = new Map();
   const colour = (name) => getComputedStyle(page).getPropertyValue(name).trim();
-  const shifted = (seconds) => new Date((seconds + offset) * 1000); // to be read by the UTC getters only
-  const dayText = (seconds) => shifted(seconds).toLocaleDateString("en-GB", { day: "numeric", month: "short", timeZone: "UTC" });
-  const clockText = (seconds) => shifted(seconds).toLocaleTimeString("en-GB", { hour: twelve ? "numeric" : "2-digit", minute: "2-digit", hour12: twelve, timeZone: "UTC" });
-  const number = (value) => (value === null || value === undefined ? "not known" : value.toLocaleString("en-GB", { maximumFractionDigits: 1 }));
+  // Made once: a writer of dates costs a slow processor more to make than all the labels of a chart to write.
+  const days = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", timeZone: "UTC" });
+  const clock = new Intl.DateTimeFormat("en-GB", { hour: twelve ? "numeric" : "2-digit", minute: "2-digit", hour12: twelve, timeZone: "UTC" });
+  const figures = new Intl.NumberFormat("en-GB", { maximumFractionDigits: 1 });
+  const shifted = (seconds) => new Date((seconds + offset) * 1000); // to be read as UTC only
+  const dayText = (seconds) => days.format(shifted(seconds));
+  const clockText = (seconds) => clock.format(shifted(seconds));
+  const number = (value) => (value === null || value === undefined ? "not known" : figures.format(value));
 
   // The library asks for a date whose local getters say what to show; the crew's time is not the browser's.
   const crewDate = (seconds) => {
@@ -142,7 +146,7 @@
     document.querySelectorAll("figure[data-fan]").forEach(drawFan);
     const history = document.getElementById("history");
     if (history) {
-      drawHistory(history).catch(() => {}); // no hub: its drawing stays
+      drawHistory(history).catch(() => {}).finally(() => document.dispatchEvent(new Event("kitmesh-drawn"))); // no hub: its drawing stays
     }
   }
 

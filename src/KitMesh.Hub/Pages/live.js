@@ -217,8 +217,26 @@ setInterval(() => {
   }
 }, 5000);
 document.addEventListener("visibilitychange", renew);
+
+/** Reading comes before clicking: the first paint, then the drawing that the hub is asked for, then the links. */
+function navigateWhenDrawn() {
+  if (!document.querySelector("#history:not([data-drawn])")) {
+    navigateInPlace();
+    return;
+  }
+  let isBegun = false;
+  const begin = () => {
+    if (!isBegun) {
+      isBegun = true;
+      navigateInPlace();
+    }
+  };
+  document.addEventListener("kitmesh-drawn", begin, { once: true });
+  setTimeout(begin, 2000); // a hub that does not answer must not keep the links
+}
+
 if (document.readyState === "complete") {
-  navigateInPlace();
+  navigateWhenDrawn();
 } else {
-  addEventListener("load", navigateInPlace); // after the first paint: reading comes before clicking
+  addEventListener("load", navigateWhenDrawn);
 }
