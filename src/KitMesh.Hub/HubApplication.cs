@@ -1,4 +1,5 @@
 using KitMesh.Disk;
+using KitMesh.Hub.Days;
 using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Grpc;
 using KitMesh.Hub.Ingest;
@@ -58,6 +59,9 @@ public sealed class HubApplication : IAsyncDisposable
 
     /// <summary>The alerts that it finds, for tests in this house.</summary>
     internal AlertView Alerts => _web.Services.GetRequiredService<AlertView>();
+
+    /// <summary>What tells its days, for tests in this house.</summary>
+    internal DayTeller Days => _web.Services.GetRequiredService<DayTeller>();
 
     /// <summary>Its links to other hubs, for tests in this house.</summary>
     internal LinkBook Links => _web.Services.GetRequiredService<LinkBook>();

@@ -1,3 +1,4 @@
+using KitMesh.Hub.Days;
 using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Ingest;
 using KitMesh.Hub.Seals;
@@ -44,6 +45,7 @@ internal sealed record HubCore(IJournalWriter Journal, ReportIntake Intake, Merg
 
         services.GetRequiredService<AlertView>().Start();
         services.GetRequiredService<SignOfLife>().Start();
+        services.GetRequiredService<DayTeller>().Start();
         return new HubCore(journal, services.GetRequiredService<ReportIntake>(), view, keeper);
     }
 

@@ -1,6 +1,7 @@
 using Google.Protobuf.Reflection;
 using Google.Rpc;
 using KitMesh.Disk;
+using KitMesh.Hub.Days;
 using KitMesh.Hub.Enrolment;
 using KitMesh.Hub.Grpc;
 using KitMesh.Hub.Ingest;
@@ -63,6 +64,7 @@ internal static class HubServices
         services.AddSingleton<PushIntake>();
         services.AddSingleton<KitIntake>();
         services.AddSingleton<SignOfLife>();
+        services.AddSingleton<DayTeller>();
         services.AddSingleton<SessionHost>();
         services.AddSingleton<LinkBook>();
         services.AddSingleton<HubLinks>();

@@ -64,4 +64,8 @@ public interface IReportStore : IAsyncDisposable
     /// <summary>Which sequences are kept of each origin.</summary>
     /// <param name="cancellation">Gives up waiting.</param>
     Task<IReadOnlyList<Watermark>> ReadWatermarksAsync(CancellationToken cancellation);
+
+    /// <summary>Bytes that the store takes on disk, indexes included; in a shared database for all of its hubs together.</summary>
+    /// <param name="cancellation">Gives up waiting.</param>
+    Task<long> SizeAsync(CancellationToken cancellation);
 }

@@ -30,6 +30,7 @@ internal static class ReportItems
         ClockPair pair => Named(pair.Subject),
         NodeEnrolled enrolled => Named(enrolled.Node),
         NodeRevoked revoked => Named(revoked.Node),
+        DayRolledUp day => [day.Item],
         TakenDirectly taken => Named(taken.Origin.Node),
         _ => [],
     };

@@ -77,4 +77,7 @@ public enum ReportKind
 
     /// <summary><see cref="TakenDirectly"/>.</summary>
     TakenDirectly = 24,
+
+    /// <summary><see cref="DayRolledUp"/>.</summary>
+    DayRolledUp = 25,
 }

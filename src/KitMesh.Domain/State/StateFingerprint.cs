@@ -6,7 +6,7 @@ namespace KitMesh.Domain.State;
 /// <summary>The state fingerprint: SHA-256 over the canonical encoding of the state.</summary>
 /// <remarks>
 /// Counts of readings are left out and readings enter only as the latest of each thing, so that thinning old readings
-/// out changes nothing. Digest lines are not written out: like copies and clips they are in the hash of all lasting facts.
+/// out changes nothing. Digest lines and told days are not written out: like copies and clips they are in the hash of all lasting facts.
 /// The words why a report cannot be read are left out too: they differ between versions.
 /// </remarks>
 public static class StateFingerprint

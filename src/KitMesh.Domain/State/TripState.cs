@@ -12,7 +12,7 @@ public sealed record TripState
     /// Version of this fold and of its canonical encoding. A new one rebuilds the view. It grows with every new kind of
     /// report or of kit: an older build keeps those unread and folds them to another state from the same reports.
     /// </summary>
-    public const uint FoldVersion = 5;
+    public const uint FoldVersion = 6;
 
     /// <summary>The state before any report.</summary>
     public static readonly TripState Empty = new TripStateBuilder().Build();
@@ -56,6 +56,9 @@ public sealed record TripState
 
     /// <summary>Every digest line that was typed in, oldest first. It is second-hand: shown with its age, never mixed with readings.</summary>
     public required ImmutableSortedDictionary<FactStamp, DigestHeard> Digests { get; init; }
+
+    /// <summary>Days that hubs told ahead of their readings: of each origin its last word about each day of each thing.</summary>
+    public required ImmutableSortedDictionary<DayRef, Stamped<DayRolledUp>> ToldDays { get; init; }
 
     /// <summary>The last word of agents about every alert that they judge by themselves, cleared ones included.</summary>
     public required ImmutableSortedDictionary<AlertRef, Stamped<AlertChanged>> AgentAlerts { get; init; }

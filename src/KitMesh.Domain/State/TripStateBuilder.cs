@@ -22,6 +22,7 @@ internal sealed class TripStateBuilder
     private readonly Dictionary<KitId, ImmutableSortedSet<Placement>.Builder> _placements = [];
     private readonly ImmutableSortedDictionary<FactStamp, Note>.Builder _notes = ImmutableSortedDictionary.CreateBuilder<FactStamp, Note>();
     private readonly ImmutableSortedDictionary<FactStamp, DigestHeard>.Builder _digests = ImmutableSortedDictionary.CreateBuilder<FactStamp, DigestHeard>();
+    private readonly ImmutableSortedDictionary<DayRef, Stamped<DayRolledUp>>.Builder _days = ImmutableSortedDictionary.CreateBuilder<DayRef, Stamped<DayRolledUp>>();
     private readonly ImmutableSortedDictionary<ReportKey, ImmutableSortedSet<UInt128>>.Builder _forks =
         ImmutableSortedDictionary.CreateBuilder<ReportKey, ImmutableSortedSet<UInt128>>();
     private readonly Dictionary<ReportKind, long> _counts = [];
@@ -69,6 +70,7 @@ internal sealed class TripStateBuilder
         Placements = _placements.ToImmutableSortedDictionary(entry => entry.Key, entry => entry.Value.ToImmutable()),
         Notes = _notes.ToImmutable(),
         Digests = _digests.ToImmutable(),
+        ToldDays = _days.ToImmutable(),
         AgentAlerts = _alerts.Resolve(_newestBelieved),
         Faults = _faults.Resolve(_newestBelieved),
         Forks = _forks.ToImmutable(),
@@ -101,9 +103,26 @@ internal sealed class TripStateBuilder
             case ReaderFault it: _faults.Offer(new ReaderRef(node, it.Reader, it.Subject ?? default), it, stamp); break;
             case Note it: _notes[stamp] = it; break;
             case DigestHeard it: _digests[stamp] = it; break;
+            case DayRolledUp it: AddDay(it, stamp); break;
             case KitPlaced it: AddPlacement(it, stamp); break;
             default: break;
         }
+    }
+
+    /// <summary>The order inside an origin is its journal, whatever its clock says: its later word about a day replaces the earlier one.</summary>
+    private void AddDay(DayRolledUp day, FactStamp stamp)
+    {
+        var name = new DayRef(day.Item, day.From, day.Until, stamp.Key.Origin);
+        if (!_days.TryGetValue(name, out Stamped<DayRolledUp>? known) || IsLater(stamp, known.Stamp))
+        {
+            _days[name] = new Stamped<DayRolledUp>(day, stamp);
+        }
+    }
+
+    private static bool IsLater(FactStamp one, FactStamp other)
+    {
+        int order = one.Key.Sequence.CompareTo(other.Key.Sequence);
+        return (order != 0 ? order : one.Content.CompareTo(other.Content)) > 0;
     }
 
     private void AddPlacement(KitPlaced placed, FactStamp stamp)

@@ -36,7 +36,7 @@ internal sealed class StatusReport(ReportIntake intake, MergedView view, StoreKe
             HoldingsFingerprint = HoldingsFingerprint.Of(holdings).ToString(),
             Reports = (ulong)state.Counts.Values.Sum(),
             JournalBytes = BytesIn(Path.Combine(options.DataFolder, "journal")),
-            StoreBytes = BytesIn(keeper.Folder),
+            StoreBytes = await StoreBytesAsync(cancellation).ConfigureAwait(false),
             Trip = state.KitOf<Trip>().FirstOrDefault()?.Id.Value ?? "",
         };
         answer.Kinds.AddRange(state.Counts.Select(count => new V1.KindCount { Kind = count.Key.ToString(), Count = (ulong)count.Value }));
@@ -98,6 +98,18 @@ internal sealed class StatusReport(ReportIntake intake, MergedView view, StoreKe
         {
             // The journal answers what is held; only the times are missing until the store is back.
             return [];
+        }
+    }
+
+    private async Task<long> StoreBytesAsync(CancellationToken cancellation)
+    {
+        try
+        {
+            return await keeper.Store.SizeAsync(cancellation).ConfigureAwait(false);
+        }
+        catch (StoreFaultedException)
+        {
+            return 0; // Said in the proto: it is not known while the store is being rebuilt or its database is away.
         }
     }
 

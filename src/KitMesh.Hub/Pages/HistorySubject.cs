@@ -1,4 +1,4 @@
-using KitMesh.Storage.RollUps;
+using KitMesh.Domain.Reports;
 
 namespace KitMesh.Hub.Pages;
 

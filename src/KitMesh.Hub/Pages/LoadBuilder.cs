@@ -3,6 +3,7 @@ using KitMesh.Domain.Reports;
 using KitMesh.Domain.State;
 using KitMesh.Hub.Ingest;
 using KitMesh.Storage;
+using KitMesh.Storage.Days;
 using KitMesh.Storage.RollUps;
 using NodaTime;
 
@@ -18,6 +19,7 @@ internal sealed class LoadBuilder(StoreKeeper keeper)
     public async Task<ILookup<KitId, LoadRow>> RowsAsync(TripState state, Instant now, Offset zone, CancellationToken cancellation)
     {
         List<(KitId Bank, LoadRow Row)> rows = [];
+        var told = ToldDays.Of(state, zone);
         try
         {
             foreach (Load load in state.KitOf<Load>().OrderBy(load => load.Id).Take(MostLoads))
@@ -25,7 +27,7 @@ internal sealed class LoadBuilder(StoreKeeper keeper)
                 IReadOnlyList<RollUp> watts = await HoursAsync(load.Id, SeriesQuantity.LoadWatts, now, zone, cancellation).ConfigureAwait(false);
                 IReadOnlyList<RollUp> counter = await HoursAsync(load.Id, SeriesQuantity.LoadEnergyTotal, now, zone, cancellation).ConfigureAwait(false);
                 IReadOnlyList<RollUp> charge = await HoursAsync(load.Id, SeriesQuantity.LoadCharge, now, zone, cancellation).ConfigureAwait(false);
-                rows.Add((load.Bank, LoadDesk.Of(load, watts, counter, charge, now, zone)));
+                rows.Add((load.Bank, LoadDesk.Of(load, watts, counter, charge, now, zone, told)));
             }
         }
         catch (StoreFaultedException)

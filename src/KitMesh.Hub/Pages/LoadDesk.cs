@@ -1,6 +1,7 @@
 using KitMesh.Domain.Kit;
 using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
+using KitMesh.Storage.Days;
 using KitMesh.Storage.RollUps;
 using NodaTime;
 
@@ -35,7 +36,8 @@ internal static class LoadDesk
     /// <param name="charge">Charge of its own battery by the hour, in order.</param>
     /// <param name="now">World time.</param>
     /// <param name="zone">The crew's civil time.</param>
-    public static LoadRow Of(Load load, IReadOnlyList<RollUp> watts, IReadOnlyList<RollUp> counter, IReadOnlyList<RollUp> charge, Instant now, Offset zone)
+    /// <param name="told">Days of it that hubs told ahead of their readings.</param>
+    public static LoadRow Of(Load load, IReadOnlyList<RollUp> watts, IReadOnlyList<RollUp> counter, IReadOnlyList<RollUp> charge, Instant now, Offset zone, ToldDays? told = null)
     {
         LocalDate today = now.WithOffset(zone).Date;
         var taken = new Dictionary<LocalDate, (double WattHours, Duration Seen)>();
@@ -54,6 +56,15 @@ internal static class LoadDesk
         }
 
         LoadDay?[] days = [.. Enumerable.Range(0, ShownDays).Select(back => Day(taken, today.PlusDays(-back), now, zone))];
+        foreach (LoadDay stand in StandIns(load, watts, counter, told, now))
+        {
+            int back = Period.DaysBetween(stand.Day, today);
+            if (back is > 0 and < ShownDays)
+            {
+                days[back] = stand;
+            }
+        }
+
         LoadDay[] whole = [.. days.Skip(1).OfType<LoadDay>().Where(day => day.IsWhole)];
         return new LoadRow(load.Id, load.PerDay, whole.Length == 0 ? null : new WattHours(whole.Sum(day => day.Taken.Value) * 24 / whole.Sum(day => day.Seen.TotalHours)), isByCharge, days);
     }
@@ -61,6 +72,21 @@ internal static class LoadDesk
     /// <summary>From when on hours are needed.</summary>
     public static Instant Since(Instant now, Offset zone) =>
         now.WithOffset(zone).Date.PlusDays(1 - ShownDays).AtMidnight().WithOffset(zone).ToInstant() - Duration.FromHours(LongestGapHours);
+
+    /// <summary>Days by another hub's word: from the counter where it did not restart, else from the power. A charge by the day tells no rises.</summary>
+    private static IEnumerable<LoadDay> StandIns(Load load, IReadOnlyList<RollUp> watts, IReadOnlyList<RollUp> counter, ToldDays? told, Instant now)
+    {
+        if (told is null)
+        {
+            return [];
+        }
+
+        LoadDay Show(DayFigure day, double wattHours) => new(day.Day.Day, new WattHours(wattHours), day.Known, Duration.FromHours(24)) { By = day.By, ToldAgo = now - day.Told!.Value };
+        LoadDay[] byCounter = [.. told.StandInsFor(new SeriesKey(load.Id, SeriesQuantity.LoadEnergyTotal), counter)
+            .Where(day => day.Samples > 1 && day.Last == day.Greatest).Select(day => Show(day, day.Greatest - day.Least))];
+        IEnumerable<LoadDay> byWatts = told.StandInsFor(new SeriesKey(load.Id, SeriesQuantity.LoadWatts), watts).Select(day => Show(day, Math.Max(0, day.Mean) * day.Known.TotalHours));
+        return byWatts.Where(day => !Array.Exists(byCounter, other => other.Day == day.Day)).Concat(byCounter);
+    }
 
     private static LoadDay? Day(Dictionary<LocalDate, (double WattHours, Duration Seen)> taken, LocalDate day, Instant now, Offset zone)
     {

@@ -57,6 +57,7 @@ internal static class PageText
 
     /// <summary>What a device took on a day.</summary>
     public static string LoadDayWords(LoadDay? day) => day is null ? "not known"
+        : day.By is { } hub ? $"{LoadDayWords(day with { By = null })} (second-hand, {hub.Value} told it {Age(day.ToldAgo)})"
         : day.IsWhole ? Whole(day.Taken.Value)
         : string.Create(CultureInfo.InvariantCulture, $"at least {day.Taken.Value:#,0} (seen {day.Seen.TotalHours:0.#} h)");
 

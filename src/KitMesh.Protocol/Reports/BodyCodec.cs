@@ -33,6 +33,7 @@ internal static class BodyCodec
             case DigestHeard it: message.DigestHeard = DigestHeardCodec.Write(it); break;
             case OriginSealed it: message.OriginSealed = OriginSealedCodec.Write(it); break;
             case TakenDirectly it: message.TakenDirectly = TakenDirectlyCodec.Write(it); break;
+            case DayRolledUp it: message.DayRolledUp = DayRolledUpCodec.Write(it); break;
             default: throw new ArgumentException($"{body?.GetType().Name} cannot be written: it has no codec.", nameof(body));
         }
     }
@@ -64,6 +65,7 @@ internal static class BodyCodec
         V1.Report.BodyOneofCase.DigestHeard => DigestHeardCodec.Read(message.DigestHeard),
         V1.Report.BodyOneofCase.OriginSealed => OriginSealedCodec.Read(message.OriginSealed, fields),
         V1.Report.BodyOneofCase.TakenDirectly => TakenDirectlyCodec.Read(message.TakenDirectly, fields),
+        V1.Report.BodyOneofCase.DayRolledUp => DayRolledUpCodec.Read(message.DayRolledUp, fields),
         _ => null,
     };
 }

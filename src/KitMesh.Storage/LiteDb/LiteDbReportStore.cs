@@ -98,6 +98,9 @@ public sealed class LiteDbReportStore : IReportStore
     /// <inheritdoc/>
     public Task<IReadOnlyList<Watermark>> ReadWatermarksAsync(CancellationToken cancellation) => _owner.RunAsync(_view.ReadWatermarks, cancellation);
 
+    /// <inheritdoc/>
+    public Task<long> SizeAsync(CancellationToken cancellation) => _owner.RunAsync(() => new DirectoryInfo(_options.Folder).EnumerateFiles().Sum(file => file.Length), cancellation);
+
     /// <summary>Closes the store. It gets its clean mark only if nothing ever failed.</summary>
     public async ValueTask DisposeAsync()
     {

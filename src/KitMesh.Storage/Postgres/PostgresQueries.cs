@@ -180,6 +180,16 @@ internal static class PostgresQueries
         return found;
     }
 
+    /// <summary>Bytes of every table of the schema with its indexes; each partition counts for itself.</summary>
+    public static async Task<long> SizeAsync(NpgsqlConnection connection, string schema, CancellationToken cancellation)
+    {
+        await using var read = new NpgsqlCommand("SELECT coalesce(sum(pg_total_relation_size(c.oid)), 0)::bigint FROM pg_class c WHERE c.relnamespace = to_regnamespace(@schema) AND c.relkind IN ('r', 'm')", connection)
+        {
+            Parameters = { new("schema", schema) },
+        };
+        return (long)(await read.ExecuteScalarAsync(cancellation).ConfigureAwait(false))!;
+    }
+
     /// <summary>What is held of each origin.</summary>
     public static async Task<IReadOnlyList<Watermark>> WatermarksAsync(NpgsqlConnection connection, CancellationToken cancellation)
     {

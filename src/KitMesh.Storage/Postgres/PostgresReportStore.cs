@@ -112,6 +112,9 @@ public sealed class PostgresReportStore : IReportStore
     /// <inheritdoc/>
     public Task<IReadOnlyList<Watermark>> ReadWatermarksAsync(CancellationToken cancellation) => AskAsync(connection => PostgresQueries.WatermarksAsync(connection, cancellation), cancellation);
 
+    /// <inheritdoc/>
+    public Task<long> SizeAsync(CancellationToken cancellation) => AskAsync(connection => PostgresQueries.SizeAsync(connection, _options.Address.Schema, cancellation), cancellation);
+
     /// <summary>Ends every connection. Nothing needs to be brought to an end: what was written is committed.</summary>
     public async ValueTask DisposeAsync()
     {

@@ -50,14 +50,8 @@ public static class RawCopyInsert
     /// <summary>Bytes that the schema takes, indexes included.</summary>
     /// <param name="options">The database.</param>
     /// <param name="cancellation">Gives up.</param>
-    public static Task<long> SizeAsync(PostgresStoreOptions options, CancellationToken cancellation) => OnAsync(options, async connection =>
-    {
-        await using var read = new NpgsqlCommand("SELECT coalesce(sum(pg_total_relation_size(c.oid)), 0)::bigint FROM pg_class c WHERE c.relnamespace = to_regnamespace(@schema) AND c.relkind IN ('r', 'm')", connection)
-        {
-            Parameters = { new("schema", options.Address.Schema) },
-        };
-        return (long)(await read.ExecuteScalarAsync(cancellation).ConfigureAwait(false))!;
-    }, cancellation);
+    public static Task<long> SizeAsync(PostgresStoreOptions options, CancellationToken cancellation) =>
+        OnAsync(options, connection => PostgresQueries.SizeAsync(connection, options.Address.Schema, cancellation), cancellation);
 
     /// <summary>Settles the statistics, as the server does by itself in quiet moments.</summary>
     /// <param name="options">The database.</param>

@@ -1,3 +1,5 @@
+using KitMesh.Domain.Reports;
+
 namespace KitMesh.Storage.RollUps;
 
 /// <summary>One bucket in the making. All numbers are integers, so that every order of additions gives the same bucket.</summary>

@@ -1,3 +1,4 @@
+using KitMesh.Domain.Reports;
 using NodaTime;
 
 namespace KitMesh.Storage.RollUps;

@@ -1,3 +1,5 @@
+using KitMesh.Domain.Reports;
+
 namespace KitMesh.Storage.RollUps;
 
 /// <summary>Fixed-point numbers of a quantity, and the range in which a value is believed.</summary>

@@ -94,8 +94,12 @@ public sealed class ReportDraw(int seed)
             Node(), Enumerable.Range(0, _random.Next(3)).Select(_ => new LastValidReport((ulong)_random.Next(2), (ulong)_random.Next(9))).ToValueList(), Text(), Text()),
         ReportKind.OriginSealed => new OriginSealed((ulong)_random.Next(9), Sha256Hash.Of([(byte)_random.Next(3)]), Raw()),
         ReportKind.TakenDirectly => new TakenDirectly(new OriginId(Node(), (ulong)_random.Next(2)), (ulong)_random.Next(9), (ulong)_random.Next(9), Sha256Hash.Of([(byte)_random.Next(3)])),
+        ReportKind.DayRolledUp => new DayRolledUp(Id(), Day().AtMidnight().InUtc().ToInstant(), Day().AtMidnight().InUtc().ToInstant(), Enumerable.Range(0, _random.Next(3)).Select(_ => Line()).ToValueList()),
         _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, "A new kind needs a line here."),
     };
+
+    private DayLine Line() => new(
+        Enum<SeriesQuantity>(), Text(), _random.Next(), _random.NextInt64(), -_random.NextInt64(), _random.NextInt64(), _random.Next(), Duration.FromSeconds(_random.Next(86_400)));
 
     public KitItem Item() => Item((KitKind)_random.Next(1, System.Enum.GetValues<KitKind>().Length));
 

@@ -73,6 +73,8 @@ public static class ReportSamples
             "first assistant", "lost on the glacier"),
         new OriginSealed(118, Sha256Hash.Of([1]), ValueList.Create<byte>([.. Enumerable.Range(0, 64).Select(i => (byte)i)])),
         new TakenDirectly(new OriginId(NodeId.Parse("hide-recorder"), 0xFEED_0000_0000_0002), 7, 118, Sha256Hash.Of([2])),
+        new DayRolledUp(Id("ridge box"), Instant.FromUtc(2027, 2, 2, 19, 0), Instant.FromUtc(2027, 2, 3, 19, 0),
+            [new DayLine(SeriesQuantity.Temperature, "28-0000075bcd15", 143, -27_937_500, -12_250_000, 4_062_500, -20_500_000, Duration.FromHours(23))]),
     ];
 
     private static IEnumerable<KitItem> Kit() =>

@@ -29,7 +29,9 @@ public sealed class PostgresHubTests
         using GrpcChannel channel = GrpcChannel.ForAddress(hub.Address);
         await PushAsync(channel, 1, 20);
         Assert.Equal(20, await CountAsync(channel));
+        Assert.InRange(await StoreBytesAsync(channel), 50_000, 50_000_000);
         await server.CutAsync();
+        Assert.Equal(0, await StoreBytesAsync(channel));
 
         V1.PushResponse kept = await PushAsync(channel, 21, 30);
 
@@ -129,6 +131,9 @@ public sealed class PostgresHubTests
         Assert.Equal(CheckOutcome.Look, away.Outcome);
         Assert.Contains("does not answer", away.Words, StringComparison.Ordinal);
     }
+
+    private static async Task<long> StoreBytesAsync(GrpcChannel channel) =>
+        (await new V1.OutlookService.OutlookServiceClient(channel).GetStatusAsync(new V1.GetStatusRequest(), cancellationToken: TestContext.Current.CancellationToken)).StoreBytes;
 
     private static CancellationToken Cancel => TestContext.Current.CancellationToken;
 

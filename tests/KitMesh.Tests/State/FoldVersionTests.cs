@@ -14,6 +14,7 @@ public sealed class FoldVersionTests
         [3] = (ReportKind.DigestHeard, KitKind.PanelHabit),
         [4] = (ReportKind.DigestHeard, KitKind.PanelHabit),
         [5] = (ReportKind.TakenDirectly, KitKind.PanelHabit),
+        [6] = (ReportKind.DayRolledUp, KitKind.PanelHabit),
     };
 
     [Fact]

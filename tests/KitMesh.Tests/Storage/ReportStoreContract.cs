@@ -11,7 +11,7 @@ using NodaTime;
 namespace KitMesh.Tests.Storage;
 
 /// <summary>What every store must do, whatever database is under it. A store's own tests derive from this class.</summary>
-public abstract class ReportStoreContract
+public abstract partial class ReportStoreContract
 {
     private static readonly JournalPosition Here = new(1, 100);
     private readonly ReportMaker _ridge = new("ridge-agent");

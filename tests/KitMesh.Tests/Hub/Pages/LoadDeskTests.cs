@@ -1,8 +1,12 @@
+using KitMesh.Domain;
 using KitMesh.Domain.Kit;
 using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
 using KitMesh.Hub.Pages;
+using KitMesh.Storage;
+using KitMesh.Storage.Days;
 using KitMesh.Storage.RollUps;
+using KitMesh.TestKit.Storage;
 using NodaTime;
 
 namespace KitMesh.Tests.Hub.Pages;
@@ -62,6 +66,26 @@ public sealed class LoadDeskTests
         LoadRow row = LoadDesk.Of(Camera, Watts(Now - Duration.FromHours(4), 4, 500), counter, [], Now, Zone);
 
         Assert.Equal(12 + 5 + 1, row.Days[0]!.Taken.Value, 6);
+    }
+
+    [Fact]
+    public void Of_ADayToldAhead_StandsInUntilItsReadingsAreHere()
+    {
+        var yesterday = CrewDay.Of(new LocalDate(2027, 2, 13), Zone);
+        var line = new DayLine(SeriesQuantity.LoadWatts, "", 1_440, 0, 10_000_000, 30_000_000, 5_000_000, Duration.FromHours(23));
+        IncomingReport word = new ReportMaker("ridge-hub").Make(1, Now - Duration.FromHours(3), new DayRolledUp(Camera.Id, yesterday.From, yesterday.Until, ValueList.Create<DayLine>([line])));
+        var told = ToldDays.Of(Storage.Days.ToldDaysTests.Fold([word]), Zone);
+        RollUp[] some = [.. Watts(yesterday.From, 24, 10).Select(hour => hour with { Samples = 59 })];
+        RollUp[] all = [.. some.Select(hour => hour with { Samples = 60 })];
+
+        LoadRow before = LoadDesk.Of(Camera, some, [], [], Now, Zone, told);
+        LoadRow after = LoadDesk.Of(Camera, all, [], [], Now, Zone, told);
+
+        Assert.Equal(230, before.Days[1]!.Taken.Value, 6);
+        Assert.Equal("230 (second-hand, ridge-hub told it 3 hours ago)", PageText.LoadDayWords(before.Days[1]));
+        Assert.Equal(240, before.Mean!.Value.Value, 6); // 230 Wh in 23 hours.
+        Assert.Equal(240, after.Days[1]!.Taken.Value, 6);
+        Assert.Null(after.Days[1]!.By);
     }
 
     [Fact]

@@ -1,6 +1,6 @@
-namespace KitMesh.Storage.RollUps;
+namespace KitMesh.Domain.Reports;
 
-/// <summary>What the numbers of a series measure. The numbers are in the database; they are never reused.</summary>
+/// <summary>What the numbers of a series measure. The numbers are in the database and on the wire; they are never reused.</summary>
 public enum SeriesQuantity
 {
     /// <summary>Terminal voltage of a pack, in V.</summary>
