@@ -72,11 +72,16 @@ internal static class CommandLine
             yield break;
         }
 
-        foreach (string message in parsed.Errors.Select(error => error.Message).Distinct())
+        foreach (string message in parsed.Errors.Select(InOurWords).Distinct())
         {
             yield return message;
         }
     }
+
+    private static string InOurWords(System.CommandLine.Parsing.ParseError error) =>
+        error.SymbolResult is System.CommandLine.Parsing.ArgumentResult { Tokens.Count: 0 } missing && missing.Argument.Arity.MinimumNumberOfValues > 0
+            ? $"<{missing.Argument.HelpName ?? missing.Argument.Name}> is missing: {missing.Argument.Description}"
+            : error.Message;
 
     private static IEnumerable<string> Path(System.CommandLine.Parsing.CommandResult? result)
     {
