@@ -1,5 +1,6 @@
 using KitMesh.Cli.Frame;
 using KitMesh.Disk;
+using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.State;
 using KitMesh.Hub.Hindsight;
@@ -65,6 +66,9 @@ internal sealed class DataFolder : IDisposable
     /// <param name="arrivedUntil">Only what had arrived by then, by the hub's own clock; null for all.</param>
     public IEnumerable<ContentReport> Reports(Instant? arrivedUntil = null) => Known(arrivedUntil).Select(known => known.Report);
 
+    /// <summary>The same without the hash of each content.</summary>
+    public IEnumerable<Report> Decoded() => _journal.Replay(JournalPosition.Start).Select(entry => ReportCodec.Decode(entry.Report.Key, entry.Report.Bytes.Span));
+
     /// <summary>The same, with when each had arrived.</summary>
     /// <param name="arrivedUntil">Only what had arrived by then, by the hub's own clock; null for all.</param>
     public IEnumerable<KnownReport> Known(Instant? arrivedUntil = null) => _journal
@@ -77,7 +81,8 @@ internal sealed class DataFolder : IDisposable
     /// <param name="arrivedUntil">Only what had arrived by then; null for all.</param>
     public StateEngine Fold(CancellationToken stop, Instant? arrivedUntil = null)
     {
-        var engine = new StateEngine(() => Reports(arrivedUntil));
+        // Old duplicates are looked up, so that memory does not grow with the reports.
+        var engine = new StateEngine(() => Reports(arrivedUntil), FirstContent);
         foreach (ContentReport entry in Reports(arrivedUntil))
         {
             stop.ThrowIfCancellationRequested();
@@ -93,6 +98,9 @@ internal sealed class DataFolder : IDisposable
         _journal.Dispose();
         _aside.Delete(recursive: true);
     }
+
+    private UInt128? FirstContent(ReportKey key) =>
+        _journal.Read(key.Origin, new SequenceRange(key.Sequence, key.Sequence), 1).Reports is [var first, ..] ? Sha256Hash.Of(first.Bytes.Span).High : null;
 
     private static DirectoryInfo CopyAside(string journal)
     {

@@ -10,23 +10,24 @@ namespace KitMesh.Export.Tables;
 
 // Problem: a trip's reports as tables that any query engine reads as they are, from a journal that is larger than memory and in no order of time.
 // Method: rows gather by team and day; when more than a bound are held, the fullest partitions go to disk as another part file. Partitions are folders named
-// column=value, which engines read as columns. Nothing is sorted across parts: order is a query's business.
+// column=value, which engines read as columns. Nothing is sorted across parts: order is a query's business. One part is written while the next rows gather, never two.
 
 /// <summary>One table on its way to disk.</summary>
 /// <typeparam name="TRow">Its rows.</typeparam>
-internal sealed class PartitionedTable<TRow>(string folder, string name, TableFormat format, int mostRows, IReadOnlyList<TableColumn<TRow>> columns)
+internal sealed class PartitionedTable<TRow>(string folder, string name, TableFormat format, int mostRows, IReadOnlyList<TableColumn<TRow>> columns) : IAsyncDisposable
 {
     internal const int Schema = 2;
 
     private readonly Dictionary<(string Team, LocalDate Day), List<TRow>> _held = [];
     private readonly Dictionary<(string Team, LocalDate Day), int> _parts = [];
     private readonly ParquetSchema _schema = new(columns.Select(column => column.Field).ToArray());
+    private Task _writing = Task.CompletedTask;
     private int _rows;
 
     /// <summary>Rows taken in.</summary>
     internal long Count { get; private set; }
 
-    /// <summary>Part files written.</summary>
+    /// <summary>Part files written; grows while one is being written.</summary>
     internal List<TableFile> Files { get; } = [];
 
     internal async ValueTask AddAsync(KitId? team, LocalDate day, TRow row, CancellationToken cancellation)
@@ -52,24 +53,33 @@ internal sealed class PartitionedTable<TRow>(string folder, string name, TableFo
         {
             await FlushAsync(partition, cancellation).ConfigureAwait(false);
         }
+
+        await _writing.ConfigureAwait(false);
     }
+
+    /// <summary>Waits for the part that is being written, whatever comes of it.</summary>
+    public async ValueTask DisposeAsync() => await _writing.ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
 
     private async Task FlushAsync((string Team, LocalDate Day) partition, CancellationToken cancellation)
     {
-        List<TRow> rows = _held[partition];
+        await _writing.ConfigureAwait(false);
+        _held.Remove(partition, out List<TRow>? rows);
         int part = _parts.GetValueOrDefault(partition);
         _parts[partition] = part + 1;
+        _rows -= rows!.Count;
         string into = Path.Combine(folder, name, $"team={Uri.EscapeDataString(partition.Team)}", $"day={LocalDatePattern.Iso.Format(partition.Day)}");
-        Directory.CreateDirectory(into);
         string file = Path.Combine(into, string.Create(CultureInfo.InvariantCulture, $"part-{part:0000}"));
+        _writing = Task.Run(() => WriteAsync(into, file, rows, cancellation), CancellationToken.None);
+    }
 
-        // Named as what it is only when it is whole: what an interrupted export leaves is no table.
+    // Named as what it is only when it is whole: what an interrupted export leaves is no table.
+    private async Task WriteAsync(string into, string file, List<TRow> rows, CancellationToken cancellation)
+    {
+        Directory.CreateDirectory(into);
         string whole = file + (format == TableFormat.Parquet ? ".parquet" : ".csv");
         await (format == TableFormat.Parquet ? ParquetAsync(whole + ".part", rows, cancellation) : CsvAsync(whole + ".part", rows, cancellation)).ConfigureAwait(false);
         File.Move(whole + ".part", whole);
         Files.Add(new TableFile(Path.GetRelativePath(folder, whole).Replace('\\', '/'), rows.Count, new FileInfo(whole).Length, ExportList.HashOf(whole)));
-        _rows -= rows.Count;
-        _held.Remove(partition);
     }
 
     private async Task ParquetAsync(string file, List<TRow> rows, CancellationToken cancellation)

@@ -8,13 +8,10 @@ using NodaTime;
 namespace KitMesh.Export.Tables;
 
 /// <summary>Writes reports and their hourly roll-ups as partitioned tables.</summary>
-public sealed class TableExport
+public sealed class TableExport : IAsyncDisposable
 {
     /// <summary>The most rows of readings held in memory.</summary>
     public const int MostRows = 200_000;
-
-    /// <summary>The most readings held at once for roll-ups, in 32 bytes each; more take another pass over the reports.</summary>
-    public const int MostSamples = 6_000_000;
 
     private const int MostEvents = 50_000;
 
@@ -24,7 +21,7 @@ public sealed class TableExport
     private readonly PartitionedTable<ReadingRow> _readings;
     private readonly PartitionedTable<EventRow> _reports;
     private readonly PartitionedTable<RollUpRow> _rollUps;
-    private readonly SortedDictionary<LocalDate, long> _samples = [];
+    private readonly HourRollUps _hours;
     private readonly Dictionary<ReportKind, string> _kinds = [];
     private readonly Dictionary<ulong, string> _epochs = [];
 
@@ -43,6 +40,7 @@ public sealed class TableExport
         _readings = new PartitionedTable<ReadingRow>(folder, "readings", format, MostRows, TableShapes.Readings);
         _reports = new PartitionedTable<EventRow>(folder, "reports", format, MostEvents, TableShapes.Reports);
         _rollUps = new PartitionedTable<RollUpRow>(folder, "rollups", format, MostEvents, TableShapes.RollUps);
+        _hours = new HourRollUps(Path.Combine(folder, "readings-by-day.part"));
     }
 
     /// <summary>Rows of readings.</summary>
@@ -80,29 +78,16 @@ public sealed class TableExport
             return;
         }
 
-        LocalDate utc = timed.Time.InUtc().Date;
-        _samples[utc] = _samples.GetValueOrDefault(utc) + values.Count;
+        _hours.Add(timed);
     }
 
-    /// <summary>Rolls up everything added, in as many passes as memory asks for, and writes what is held.</summary>
-    /// <param name="again">Every report once more, from its begin.</param>
+    /// <summary>Rolls up everything added and writes what is held. Without it an export is not whole.</summary>
     /// <param name="cancellation">Stops.</param>
-    public async Task CompleteAsync(Func<IEnumerable<TimedReport>> again, CancellationToken cancellation)
+    public async Task CompleteAsync(CancellationToken cancellation)
     {
-        ArgumentNullException.ThrowIfNull(again);
-        foreach ((LocalDate first, LocalDate last) in Windows())
+        foreach ((SeriesKey series, RollUp hour) in _hours.Hours())
         {
-            var hours = new HourRollUps(first.AtMidnight().InUtc().ToInstant(), last.PlusDays(1).AtMidnight().InUtc().ToInstant());
-            foreach (TimedReport timed in again())
-            {
-                cancellation.ThrowIfCancellationRequested();
-                hours.Add(timed);
-            }
-
-            foreach ((SeriesKey series, RollUp hour) in hours.Hours())
-            {
-                await _rollUps.AddAsync(Owner(series.Item.Value), hour.Start.WithOffset(_zone).Date, new RollUpRow(Nanoseconds(hour.Start), series, hour), cancellation).ConfigureAwait(false);
-            }
+            await _rollUps.AddAsync(Owner(series.Item.Value), hour.Start.WithOffset(_zone).Date, new RollUpRow(Nanoseconds(hour.Start), series, hour), cancellation).ConfigureAwait(false);
         }
 
         await _readings.CompleteAsync(cancellation).ConfigureAwait(false);
@@ -111,30 +96,13 @@ public sealed class TableExport
         new ExportList(PartitionedTable<ReadingRow>.Schema, Readings, Reports, RollUps, [.. _readings.Files, .. _reports.Files, .. _rollUps.Files]).Write(_folder);
     }
 
-    // Days one after another whose readings fit; a single day that does not fit goes by itself.
-    private IEnumerable<(LocalDate First, LocalDate Last)> Windows()
+    /// <summary>Waits for files that are being written.</summary>
+    public async ValueTask DisposeAsync()
     {
-        LocalDate? first = null;
-        LocalDate last = default;
-        long held = 0;
-        foreach ((LocalDate day, long count) in _samples)
-        {
-            if (first is { } open && held + count > MostSamples)
-            {
-                // A value may reach into the day after, where no reading of its own stands.
-                yield return (open, day > last.PlusDays(1) ? last.PlusDays(1) : last);
-                (first, held) = (null, 0);
-            }
-
-            first ??= day;
-            last = day;
-            held += count;
-        }
-
-        if (first is { } rest)
-        {
-            yield return (rest, last.PlusDays(1));
-        }
+        await _readings.DisposeAsync().ConfigureAwait(false);
+        await _reports.DisposeAsync().ConfigureAwait(false);
+        await _rollUps.DisposeAsync().ConfigureAwait(false);
+        _hours.Dispose();
     }
 
     private static long Nanoseconds(Instant time) => (time - NodaConstants.UnixEpoch).ToInt64Nanoseconds();

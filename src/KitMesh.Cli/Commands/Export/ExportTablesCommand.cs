@@ -1,6 +1,7 @@
 using System.CommandLine;
 using KitMesh.Cli.Frame;
 using KitMesh.Cli.Running;
+using KitMesh.Domain.Reports;
 using KitMesh.Domain.State;
 using KitMesh.Export.Tables;
 
@@ -30,7 +31,7 @@ internal sealed class ExportTablesCommand : ICommandFile
         }
 
         using DataFolder data = DataFolder.Open(run, run.Get(_data));
-        TableExport export = await WriteAsync(run, data, to.FullName, run.Get(_format) == "csv" ? TableFormat.Csv : TableFormat.Parquet);
+        await using TableExport export = await WriteAsync(run, data, to.FullName, run.Get(_format) == "csv" ? TableFormat.Csv : TableFormat.Parquet);
         if (run.Json)
         {
             run.Out.Json(new { folder = to.FullName, readings = export.Readings, reports = export.Reports, rollUps = export.RollUps, files = export.Files });
@@ -48,12 +49,21 @@ internal sealed class ExportTablesCommand : ICommandFile
     {
         StateEngine engine = data.Fold(run.Stop);
         var export = new TableExport(folder, format, engine.State);
-        foreach (ContentReport entry in data.Reports())
+        try
         {
-            await export.AddAsync(engine.Retiming.Time(entry.Report), run.Stop);
+            foreach (Report report in data.Decoded())
+            {
+                await export.AddAsync(engine.Retiming.Time(report), run.Stop);
+            }
+
+            await export.CompleteAsync(run.Stop);
+        }
+        catch
+        {
+            await export.DisposeAsync();
+            throw;
         }
 
-        await export.CompleteAsync(() => data.Reports().Select(entry => engine.Retiming.Time(entry.Report)), run.Stop);
         return export;
     }
 }
