@@ -1,3 +1,4 @@
+using Google.Protobuf;
 using KitMesh.Domain;
 using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Reports;
@@ -17,9 +18,15 @@ internal static class HoldingsCodec
     public static V1.Durable Write(DurableFrame frame)
     {
         var message = new V1.Durable();
-        foreach (OriginRanges entry in frame.Origins)
+        foreach (DurableOrigin entry in frame.Origins)
         {
             var origin = new V1.DurableOrigin { Origin = OriginCodec.Write(entry.Origin) };
+            if (entry.ChainSequence > 0)
+            {
+                origin.ChainSequence = entry.ChainSequence;
+                origin.ChainHash = HashCodec.Write(entry.ChainHash);
+            }
+
             origin.Ranges.AddRange(RangesCodec.Write(entry.Ranges));
             message.Origins.Add(origin);
         }
@@ -47,7 +54,11 @@ internal static class HoldingsCodec
         }
 
         return new DurableFrame(message.Origins
-            .Select(origin => new OriginRanges(OriginCodec.Read(origin.Origin, fields), RangesCodec.Read(origin.Ranges, fields)))
+            .Select(origin => new DurableOrigin(
+                OriginCodec.Read(origin.Origin, fields),
+                RangesCodec.Read(origin.Ranges, fields),
+                origin.ChainSequence,
+                ReadChain(origin.ChainSequence, origin.ChainHash, fields)))
             .ToValueList());
     }
 
@@ -66,15 +77,15 @@ internal static class HoldingsCodec
 
     private static Holding Read(V1.Holding message, FieldReader fields)
     {
-        // A node that cannot tell a chain hash says sequence 0 and may leave the hash out.
-        Sha256Hash hash = message.ChainSequence == 0 && message.ChainHash.IsEmpty
-            ? default
-            : HashCodec.Read(message.ChainHash, fields, "chain hash");
         return new Holding(
             OriginCodec.Read(message.Origin, fields),
             RangesCodec.Read(message.Ranges, fields),
             message.ChainSequence,
-            hash,
+            ReadChain(message.ChainSequence, message.ChainHash, fields),
             message.Own);
     }
+
+    /// <summary>A node that cannot tell a chain hash says sequence 0 and may leave the hash out.</summary>
+    private static Sha256Hash ReadChain(ulong sequence, ByteString hash, FieldReader fields) =>
+        sequence == 0 && hash.IsEmpty ? default : HashCodec.Read(hash, fields, "chain hash");
 }

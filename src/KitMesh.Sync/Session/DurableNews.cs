@@ -16,20 +16,24 @@ internal sealed class DurableNews(IJournalView journal, ProgressTable progress)
     public void Look(OriginId origin) => _changed.Add(origin);
 
     /// <summary>What is new since the last time, or null.</summary>
-    public DurableFrame? Next()
+    /// <param name="peer">Who is told: of what it writes itself it also hears the chain, for numbers do not say which reports are meant.</param>
+    public DurableFrame? Next(NodeId peer)
     {
-        var news = new List<OriginRanges>();
+        var news = new List<DurableOrigin>();
         while (news.Count < HoldingsFrame.MaxHoldings && _changed.Count > 0)
         {
             OriginId origin = _changed.Min;
             _changed.Remove(origin);
             OriginProgress told = progress.Of(origin);
-            SequenceRanges ranges = journal.Have(origin)?.Ranges ?? SequenceRanges.Empty;
+            OriginHolding? held = journal.Have(origin);
+            SequenceRanges ranges = held?.Ranges ?? SequenceRanges.Empty;
             SequenceRanges grown = ranges.Except(told.Told);
             told.Told = ranges;
             if (!grown.IsEmpty)
             {
-                news.Add(new OriginRanges(origin, grown));
+                news.Add(held is { ChainSequence: > 0 } && origin.Node == peer
+                    ? new DurableOrigin(origin, grown, held.ChainSequence, held.ChainHash)
+                    : new DurableOrigin(origin, grown));
             }
         }
 

@@ -126,10 +126,8 @@ public sealed partial class ExchangeSession
     {
         foreach (Holding theirs in _heard)
         {
-            if (theirs.Origin == _journal.Own && RestoredDisk(theirs) is { } words)
+            if (PartsOverRestoredDisk(theirs.Origin, theirs.Ranges, theirs.ChainSequence, theirs.ChainHash))
             {
-                _actions.Enqueue(new SessionAction.OpenEpoch(words));
-                End(ByeReason.NewEpoch, words);
                 return;
             }
         }
@@ -152,19 +150,31 @@ public sealed partial class ExchangeSession
         }
     }
 
-    /// <summary>Whether the peer knows more of this node's own origin, or something else: then this disk was restored.</summary>
-    private string? RestoredDisk(Holding theirs)
+    /// <summary>Opens a new epoch and parts when the peer knows more of this node's own origin, or something else: then this disk was restored.</summary>
+    private bool PartsOverRestoredDisk(OriginId origin, SequenceRanges ranges, ulong chainSequence, Sha256Hash chainHash)
+    {
+        if (origin != _journal.Own || RestoredDisk(ranges, chainSequence, chainHash) is not { } words)
+        {
+            return false;
+        }
+
+        _actions.Enqueue(new SessionAction.OpenEpoch(words));
+        End(ByeReason.NewEpoch, words);
+        return true;
+    }
+
+    private string? RestoredDisk(SequenceRanges ranges, ulong chainSequence, Sha256Hash chainHash)
     {
         ulong last = _journal.Have(_journal.Own)?.Ranges.Last ?? 0;
-        if (theirs.Ranges.Last > last)
+        if (ranges.Last > last)
         {
-            return $"{_peer!.Node} holds report {theirs.Ranges.Last} of {theirs.Origin}, but the journal here ends at {last}: "
+            return $"{_peer!.Node} holds report {ranges.Last} of {_journal.Own}, but the journal here ends at {last}: "
                 + "this disk was restored or re-imaged. A new epoch is opened; what the hub holds stays.";
         }
 
-        Sha256Hash? mine = theirs.ChainSequence == 0 ? null : _journal.ChainAt(_journal.Own, theirs.ChainSequence);
-        return mine is { } hash && hash != theirs.ChainHash
-            ? $"{_peer!.Node} holds other reports of {theirs.Origin} up to {theirs.ChainSequence} than the journal here: "
+        Sha256Hash? mine = chainSequence == 0 ? null : _journal.ChainAt(_journal.Own, chainSequence);
+        return mine is { } hash && hash != chainHash
+            ? $"{_peer!.Node} holds other reports of {_journal.Own} up to {chainSequence} than the journal here: "
                 + "this disk was restored or re-imaged. A new epoch is opened; both sides' reports are kept."
             : null;
     }
@@ -178,7 +188,6 @@ public sealed partial class ExchangeSession
         Sha256Hash? here = common == 0 || theirs.ChainSequence != common ? null : _journal.ChainAt(mine.Origin, common);
         if (here is { } hash && hash != theirs.ChainHash)
         {
-            progress.Doubtful = true;
             if (first)
             {
                 _forks.Ask(mine.Origin, mine.Kept.Intersect(SequenceRanges.Of(1, common)));
@@ -239,7 +248,7 @@ public sealed partial class ExchangeSession
     private void OnDurable(DurableFrame frame)
     {
         _lastAnswer = _now.Machine;
-        foreach (OriginRanges news in frame.Origins)
+        foreach (DurableOrigin news in frame.Origins)
         {
             if (_progress.Count >= _options.MaxOrigins)
             {
@@ -249,14 +258,37 @@ public sealed partial class ExchangeSession
 
             OriginProgress progress = _progress.Of(news.Origin);
             progress.PeerHas = progress.PeerHas.Union(news.Ranges);
-            Acknowledge(news.Origin, progress, progress.PeerHas.PrefixEnd);
+            if (news.Origin.Node == _options.Node && !OnOwnDurable(news, progress))
+            {
+                return;
+            }
         }
     }
 
-    /// <summary>Passes on that a hub holds this node's own reports, as far as that is certain.</summary>
+    /// <summary>
+    /// What the peer has of this node's own: acknowledged only where its chain is this journal's. The numbers alone may stand for
+    /// what was written before this disk was put back, and reach the peer from another hub in the middle of a session.
+    /// </summary>
+    /// <returns>False when the session ends over it.</returns>
+    private bool OnOwnDurable(DurableOrigin news, OriginProgress progress)
+    {
+        if (PartsOverRestoredDisk(news.Origin, news.Ranges, news.ChainSequence, news.ChainHash))
+        {
+            return false;
+        }
+
+        if (news.ChainSequence > 0 && _journal.ChainAt(news.Origin, news.ChainSequence) == news.ChainHash)
+        {
+            Acknowledge(news.Origin, progress, news.ChainSequence);
+        }
+
+        return true;
+    }
+
+    /// <summary>Passes on that a hub holds this node's own reports, up to where the chains agree.</summary>
     private void Acknowledge(OriginId origin, OriginProgress progress, ulong upTo)
     {
-        if (origin.Node == _options.Node && _peer!.Role == NodeRole.Hub && !progress.Doubtful && upTo > progress.Acknowledged)
+        if (origin.Node == _options.Node && _peer!.Role == NodeRole.Hub && upTo > progress.Acknowledged)
         {
             progress.Acknowledged = upTo;
             _actions.Enqueue(new SessionAction.Acknowledged(origin, upTo));

@@ -22,8 +22,8 @@ namespace KitMesh.Sync.Session;
 /// </para>
 /// <para>
 /// Traps: reports are sent only from the journal's durable part; nothing is sent before the peer's holdings are known
-/// whole, since they may show that this disk was restored; a sequence that the peer has under another chain hash
-/// acknowledges nothing. docs/sync-protocol.md tells it all.
+/// whole, since they may show that this disk was restored; a sequence that the peer has acknowledges
+/// nothing unless the chain hash up to it is the writer's own. docs/sync-protocol.md tells it all.
 /// </para>
 /// </remarks>
 public sealed partial class ExchangeSession
@@ -260,7 +260,7 @@ public sealed partial class ExchangeSession
     private SessionFrame? MakeFrame() =>
         MakeHoldings()
         ?? (_probing.Due(_now) as SessionFrame)
-        ?? _news.Next()
+        ?? _news.Next(_peer!.Node)
         ?? MakeCredit()
         ?? (_heardHoldings ? _forks.Next() ?? MakeReports() ?? MakeFingerprint() ?? (SessionFrame?)MakeRest() : null);
 

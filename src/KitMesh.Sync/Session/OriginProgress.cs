@@ -14,9 +14,6 @@ internal sealed class OriginProgress
     /// <summary>What this side said that it has.</summary>
     public SequenceRanges Told { get; set; } = SequenceRanges.Empty;
 
-    /// <summary>The chain hashes differ: what the peer has under a sequence may be something else, so it acknowledges nothing.</summary>
-    public bool Doubtful { get; set; }
-
     /// <summary>The run from 1 that was last passed on as acknowledged.</summary>
     public ulong Acknowledged { get; set; }
 

@@ -21,7 +21,8 @@ public sealed class FrameCodecTests
         new HelloFrame(1, 3, NodeId.Parse("base-camp"), NodeRole.Hub, "kitmesh 0.1", 1, 1 << 20, ReportSamples.Clock, ClockTrust.NetworkSet, ReportSamples.Hybrid),
         new HoldingsFrame([new Holding(Origin, SequenceRanges.Of(1, 7).With(new SequenceRange(9, 12)), 7, Hash, true)], true),
         new HoldingsFrame([], false),
-        new DurableFrame([new OriginRanges(Origin, SequenceRanges.Of(3, 9))]),
+        new DurableFrame([new DurableOrigin(Origin, SequenceRanges.Of(3, 9))]),
+        new DurableFrame([new DurableOrigin(Origin, SequenceRanges.Of(3, 9), 9, Hash)]),
         new CreditFrame(65_536),
         new ClockProbeFrame(4),
         new ClockEchoFrame(4, ReportSamples.Clock, ClockTrust.SatelliteFix),
@@ -60,7 +61,7 @@ public sealed class FrameCodecTests
         Assert.Equal(
             new HoldingsFrame([new Holding(Origin, told, 0, default, true)], true),
             FrameCodec.Read(FrameCodec.Write(new HoldingsFrame([new Holding(Origin, torn, 0, default, true)], true))));
-        Assert.Equal(new DurableFrame([new OriginRanges(Origin, told)]), FrameCodec.Read(FrameCodec.Write(new DurableFrame([new OriginRanges(Origin, torn)]))));
+        Assert.Equal(new DurableFrame([new DurableOrigin(Origin, told)]), FrameCodec.Read(FrameCodec.Write(new DurableFrame([new DurableOrigin(Origin, torn)]))));
     }
 
     [Fact]

@@ -112,7 +112,9 @@ public sealed class SessionRulesTests
         _session.JournalGrew([Origin]);
 
         DurableFrame durable = Actions().OfType<SessionAction.Send>().Select(send => send.Frame).OfType<DurableFrame>().Single();
-        Assert.Equal(new OriginRanges(Origin, SequenceRanges.Of(1, 1)), Assert.Single(durable.Origins));
+        Assert.Equal(
+            new DurableOrigin(Origin, SequenceRanges.Of(1, 1), 1, ReportChain.Next(ReportChain.Seed(Origin), 1, append.Reports[0].Bytes.Span)),
+            Assert.Single(durable.Origins));
     }
 
     [Theory]
