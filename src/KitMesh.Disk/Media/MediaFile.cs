@@ -46,6 +46,25 @@ public sealed unsafe class MediaFile : IDisposable
     /// <exception cref="MediaFault">It cannot be opened.</exception>
     public static MediaFile OpenFolder(string path) => Open(path, SystemCalls.OpenReadOnly | SystemCalls.OpenFolder, wantDirect: false);
 
+    /// <summary>What the system calls the open file.</summary>
+    internal int Handle => _handle;
+
+    /// <summary>Opens a folder by its path from another, to flush it.</summary>
+    /// <param name="from">Handle of an open folder, or the current one.</param>
+    /// <param name="path">The folder; its path from there.</param>
+    /// <exception cref="MediaFault">It cannot be opened.</exception>
+    internal static MediaFile OpenFolder(int from, string path)
+    {
+        fixed (byte* name = RawName.ToBytes(path))
+        {
+            MediaPulse.Calling();
+            int handle = SystemCalls.OpenFrom(from, name, SystemCalls.OpenReadOnly | SystemCalls.OpenFolder | SystemCalls.OpenCloseOnExec, 0);
+            int why = Marshal.GetLastPInvokeError();
+            MediaPulse.Returned();
+            return handle >= 0 ? new MediaFile(handle, path, direct: false) : throw new MediaFault("opening", path, why);
+        }
+    }
+
     /// <summary>Reads once.</summary>
     /// <param name="offset">Where from.</param>
     /// <param name="into">Where to; outside the collected heap and aligned when <see cref="IsDirect"/>.</param>

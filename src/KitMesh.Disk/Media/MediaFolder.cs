@@ -8,13 +8,15 @@ public static unsafe class MediaFolder
     /// <summary>What stands at a path; null when nothing does.</summary>
     /// <param name="path">The path.</param>
     /// <exception cref="MediaFault">The medium refused.</exception>
-    public static MediaStat? Look(string path)
+    public static MediaStat? Look(string path) => Look(SystemCalls.AtCurrentFolder, path);
+
+    private static MediaStat? Look(int from, string path)
     {
         byte* raw = stackalloc byte[MediaStat.RawSize];
         fixed (byte* name = RawName.ToBytes(path))
         {
             MediaPulse.Calling();
-            int result = SystemCalls.Stat(SystemCalls.AtCurrentFolder, name, SystemCalls.AtNoFollow, SystemCalls.StatBasic, raw);
+            int result = SystemCalls.Stat(from, name, SystemCalls.AtNoFollow, SystemCalls.StatBasic, raw);
             MediaPulse.Returned();
             if (result == 0)
             {
@@ -58,19 +60,33 @@ public static unsafe class MediaFolder
     /// <param name="path">The folder.</param>
     /// <returns>True when anything was made.</returns>
     /// <exception cref="MediaFault">The medium refused.</exception>
-    public static bool Make(string path)
+    public static bool Make(string path) => Make(SystemCalls.AtCurrentFolder, path);
+
+    /// <summary>As the other, inside a folder that is held open: on the medium that was opened, whatever stands at its path by now.</summary>
+    /// <param name="top">The open folder.</param>
+    /// <param name="inside">The folder to make; its path from there.</param>
+    /// <returns>True when anything was made.</returns>
+    /// <exception cref="MediaFault">The medium refused.</exception>
+    public static bool Make(MediaFile top, string inside)
     {
-        if (Look(path) is { } there)
+        ArgumentNullException.ThrowIfNull(top);
+        return Make(top.Handle, inside);
+    }
+
+    private static bool Make(int from, string path)
+    {
+        if (Look(from, path) is { } there)
         {
             return there.Kind == MediaKind.Folder ? false : throw new MediaFault("making", path, ErrorNumber.NotFolder);
         }
 
         string parent = Path.GetDirectoryName(path) ?? throw new MediaFault("making", path, ErrorNumber.NotFound);
-        Make(parent);
+        parent = parent.Length > 0 ? parent : ".";
+        Make(from, parent);
         fixed (byte* name = RawName.ToBytes(path))
         {
             MediaPulse.Calling();
-            int result = SystemCalls.MakeFolder(name, 0x1FD);
+            int result = SystemCalls.MakeFolder(from, name, 0x1FD);
             MediaPulse.Returned();
             if (result != 0 && Marshal.GetLastPInvokeError() is var errno and not ErrorNumber.Exists)
             {
@@ -78,7 +94,8 @@ public static unsafe class MediaFolder
             }
         }
 
-        Flush(parent);
+        using MediaFile above = MediaFile.OpenFolder(from, parent);
+        above.Flush();
         return true;
     }
 

@@ -90,8 +90,11 @@ internal static unsafe partial class SystemCalls
     [LibraryImport(C, EntryPoint = "unlink", SetLastError = true)]
     public static partial int Remove(byte* path);
 
-    [LibraryImport(C, EntryPoint = "mkdir", SetLastError = true)]
-    public static partial int MakeFolder(byte* path, int mode);
+    [LibraryImport(C, EntryPoint = "openat", SetLastError = true)]
+    public static partial int OpenFrom(int folder, byte* path, int flags, int mode);
+
+    [LibraryImport(C, EntryPoint = "mkdirat", SetLastError = true)]
+    public static partial int MakeFolder(int folder, byte* path, int mode);
 
     [LibraryImport(C, EntryPoint = "flock", SetLastError = true)]
     public static partial int Lock(int file, int operation);

@@ -60,12 +60,13 @@ internal sealed record MhlFolder(string Root, IReadOnlyList<MhlReference> Chain,
     }
 
     /// <summary>Adds a generation: first its file, flushed, then the chain that names it.</summary>
+    /// <param name="top">The folder that the history is about, held open since the drive was taken.</param>
     /// <param name="manifest">The generation.</param>
     /// <exception cref="MediaFault">The drive refused; the history is as it was.</exception>
-    public void Append(MhlManifest manifest)
+    public void Append(MediaFile top, MhlManifest manifest)
     {
         string folder = $"{Root}/{MhlManifest.Folder}";
-        MediaFolder.Make(folder);
+        MediaFolder.Make(top, MhlManifest.Folder);
         byte[] bytes = MhlXml.Write(manifest);
         string name = MhlManifest.FileName(Chain.Count + 1, Path.GetFileName(Root), manifest.Created);
 

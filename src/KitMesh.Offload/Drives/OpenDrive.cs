@@ -143,15 +143,19 @@ internal sealed class OpenDrive : IDisposable
     /// <param name="path">Path on the drive.</param>
     /// <returns>The folder.</returns>
     /// <exception cref="MediaFault">The drive refused.</exception>
+    /// <remarks>
+    /// From the root that is held open: a drive that is pulled leaves an empty folder behind, and by its path the folder would be made on
+    /// the station's own disk.
+    /// </remarks>
     public string MakeFolderOf(string path)
     {
-        string folder = Path.GetDirectoryName(Full(path))!;
-        if (_folders.Add(folder))
+        string folder = Path.GetDirectoryName(path)!;
+        if (folder.Length > 0 && _folders.Add(folder))
         {
-            MediaFolder.Make(folder);
+            MediaFolder.Make(Top, folder);
         }
 
-        return folder;
+        return folder.Length > 0 ? Full(folder) : Root;
     }
 
     /// <summary>Puts a copy that is not good out of the way, so that nobody takes it for footage; its bad sectors stay occupied.</summary>
@@ -160,7 +164,7 @@ internal sealed class OpenDrive : IDisposable
     {
         try
         {
-            MediaFolder.Make($"{Root}/{BadFolder}");
+            MediaFolder.Make(Top, BadFolder);
             string name = path.Replace('/', '_');
             for (int i = 0; i < 100; i++)
             {

@@ -51,7 +51,7 @@ internal static class RunManifests
                 return $"{drive.Drive}: no manifest was added, because the history there is not sound: {wrong}";
             }
 
-            history.Append(Manifest(history, proven, started) with
+            history.Append(drive.Top, Manifest(history, proven, started) with
             {
                 Directories = DriveDirectories.Of(drive, proven.Select(copy => copy.Path)).ToValueList(),
             });

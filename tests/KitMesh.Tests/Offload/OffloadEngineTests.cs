@@ -504,7 +504,10 @@ public sealed class OffloadEngineTests : IDisposable
             [],
             [Entry("good.mov", OffloadStage.Noise(1000, 1)), Entry("changed.mov", OffloadStage.Noise(2000, 9)), Entry("gone.mov", [1])],
             []);
-        new MhlFolder(_stage.Card, [], []).Append(manifest);
+        using (MediaFile top = MediaFile.OpenFolder(_stage.Card))
+        {
+            new MhlFolder(_stage.Card, [], []).Append(top, manifest);
+        }
 
         OffloadOutcome outcome = _stage.Run();
 
