@@ -82,7 +82,7 @@ internal sealed class DataFolder : IDisposable
     public StateEngine Fold(CancellationToken stop, Instant? arrivedUntil = null)
     {
         // Old duplicates are looked up, so that memory does not grow with the reports.
-        var engine = new StateEngine(() => Reports(arrivedUntil), FirstContent);
+        var engine = new StateEngine(() => Reports(arrivedUntil), ((IJournalView)_journal).FirstContent);
         foreach (ContentReport entry in Reports(arrivedUntil))
         {
             stop.ThrowIfCancellationRequested();
@@ -98,9 +98,6 @@ internal sealed class DataFolder : IDisposable
         _journal.Dispose();
         _aside.Delete(recursive: true);
     }
-
-    private UInt128? FirstContent(ReportKey key) =>
-        _journal.Read(key.Origin, new SequenceRange(key.Sequence, key.Sequence), 1).Reports is [var first, ..] ? Sha256Hash.Of(first.Bytes.Span).High : null;
 
     private static DirectoryInfo CopyAside(string journal)
     {

@@ -8,7 +8,7 @@ using NodaTime;
 namespace KitMesh.Hub.Days;
 
 /// <summary>Writes this hub's reports of days that are over, so that they go ahead of the readings over thin links.</summary>
-internal sealed class DayTeller(ReportIntake intake, MergedView view, StoreKeeper keeper, HubOptions options, HubClocks clocks) : IAsyncDisposable
+internal sealed class DayTeller : IAsyncDisposable
 {
     /// <summary>The most reports of one look.</summary>
     private const int Most = 1_024;
@@ -19,11 +19,21 @@ internal sealed class DayTeller(ReportIntake intake, MergedView view, StoreKeepe
     /// <summary>Without a new day, late readings are looked for this often.</summary>
     private const int LooksBetween = 10;
 
-    private readonly CancellationTokenSource _stop = new();
-    private Task _running = Task.CompletedTask;
+    private readonly ReportIntake _intake;
+    private readonly MergedView _view;
+    private readonly StoreKeeper _keeper;
+    private readonly HubOptions _options;
+    private readonly HubClocks _clocks;
+    private readonly BackgroundRun _run;
+
+    public DayTeller(ReportIntake intake, MergedView view, StoreKeeper keeper, HubOptions options, HubClocks clocks)
+    {
+        (_intake, _view, _keeper, _options, _clocks) = (intake, view, keeper, options, clocks);
+        _run = new BackgroundRun(RunAsync);
+    }
 
     /// <summary>Begins.</summary>
-    public void Start() => _running = Task.Run(RunAsync);
+    public void Start() => _run.Start();
 
     /// <summary>Tells the days that are due now.</summary>
     /// <returns>How many reports were written.</returns>
@@ -33,8 +43,8 @@ internal sealed class DayTeller(ReportIntake intake, MergedView view, StoreKeepe
         try
         {
             // With what was written at the last look, else that would be told twice.
-            TripState state = (await view.FreshAsync(cancellation).ConfigureAwait(false)).State;
-            due = await new DayTelling(options.Node, state, clocks.World.GetCurrentInstant()).DueAsync(keeper.Store, Most, cancellation).ConfigureAwait(false);
+            TripState state = (await _view.FreshAsync(cancellation).ConfigureAwait(false)).State;
+            due = await new DayTelling(_options.Node, state, _clocks.World.GetCurrentInstant()).DueAsync(_keeper.Store, Most, cancellation).ConfigureAwait(false);
         }
         catch (StoreFaultedException)
         {
@@ -43,43 +53,31 @@ internal sealed class DayTeller(ReportIntake intake, MergedView view, StoreKeepe
 
         if (due.Count > 0)
         {
-            await intake.WriteAsync(due, cancellation).ConfigureAwait(false);
+            await _intake.WriteAsync(due, cancellation).ConfigureAwait(false);
         }
 
         return due.Count;
     }
 
     /// <inheritdoc/>
-    public async ValueTask DisposeAsync()
-    {
-        await _stop.CancelAsync().ConfigureAwait(false);
-        await _running.ConfigureAwait(false);
-        _stop.Dispose();
-    }
+    public ValueTask DisposeAsync() => _run.DisposeAsync();
 
-    private async Task RunAsync()
+    private async Task RunAsync(CancellationToken stop)
     {
-        try
+        using var timer = new PeriodicTimer(Every, _clocks.Machine);
+        Instant told = Instant.MinValue;
+        long version = -1;
+        for (int looks = 0; await timer.WaitForNextTickAsync(stop).ConfigureAwait(false); looks++)
         {
-            using var timer = new PeriodicTimer(Every, clocks.Machine);
-            Instant told = Instant.MinValue;
-            long version = -1;
-            for (int looks = 0; await timer.WaitForNextTickAsync(_stop.Token).ConfigureAwait(false); looks++)
+            Instant newest = new DayTelling(_options.Node, _view.Now.State, _clocks.World.GetCurrentInstant()).Newest.Until;
+            if (newest == told && (looks % LooksBetween != 0 || version == _view.Now.Version))
             {
-                Instant newest = new DayTelling(options.Node, view.Now.State, clocks.World.GetCurrentInstant()).Newest.Until;
-                if (newest == told && (looks % LooksBetween != 0 || version == view.Now.Version))
-                {
-                    continue;
-                }
-
-                version = view.Now.Version;
-                told = newest;
-                await TellAsync(_stop.Token).ConfigureAwait(false);
+                continue;
             }
-        }
-        catch (Exception end) when (end is OperationCanceledException or System.Threading.Channels.ChannelClosedException)
-        {
-            // The hub is stopping.
+
+            version = _view.Now.Version;
+            told = newest;
+            await TellAsync(stop).ConfigureAwait(false);
         }
     }
 }

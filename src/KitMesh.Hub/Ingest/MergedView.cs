@@ -79,7 +79,7 @@ internal sealed class MergedView : IAsyncDisposable
         // What was taken in must come again, so the replay goes as far as clock pairs were taken in ahead.
         _engine = new StateEngine(
             () => JournalPass.Decode(journal, JournalPosition.Start, _folded.CompareTo(_paired) > 0 ? _folded : _paired).Select(ToContentUnlessStopping),
-            key => FirstContent(journal, key));
+            ((IJournalView)journal).FirstContent);
     }
 
     /// <summary>The merged state now.</summary>
@@ -328,8 +328,4 @@ internal sealed class MergedView : IAsyncDisposable
     }
 
     private static ContentReport ToContent(DecodedEntry entry) => new(entry.Report, Sha256Hash.Of(entry.Raw.Bytes.Span));
-
-    /// <summary>What stood first under a key; the journal gives it before the forks.</summary>
-    private static UInt128? FirstContent(IJournalView journal, ReportKey key) =>
-        journal.Read(key.Origin, new SequenceRange(key.Sequence, key.Sequence), 1).Reports is [var first, ..] ? Sha256Hash.Of(first.Bytes.Span).High : null;
 }

@@ -5,49 +5,45 @@ using KitMesh.Sync.Journal;
 namespace KitMesh.Hub.Ingest;
 
 /// <summary>Writes this hub's own sign of life, as every agent does: at start, then every hour of machine time.</summary>
-internal sealed class SignOfLife(ReportIntake intake, HubOptions options, HubClocks clocks) : IAsyncDisposable
+internal sealed class SignOfLife : IAsyncDisposable
 {
     private static readonly TimeSpan Every = TimeSpan.FromHours(1);
-    private readonly CancellationTokenSource _stop = new();
-    private Task _running = Task.CompletedTask;
+    private readonly ReportIntake _intake;
+    private readonly HubOptions _options;
+    private readonly HubClocks _clocks;
+    private readonly BackgroundRun _run;
     private long _wakeUps;
 
-    /// <summary>Begins.</summary>
-    public void Start() => _running = Task.Run(RunAsync);
-
-    /// <inheritdoc/>
-    public async ValueTask DisposeAsync()
+    public SignOfLife(ReportIntake intake, HubOptions options, HubClocks clocks)
     {
-        await _stop.CancelAsync().ConfigureAwait(false);
-        await _running.ConfigureAwait(false);
-        _stop.Dispose();
+        (_intake, _options, _clocks) = (intake, options, clocks);
+        _run = new BackgroundRun(RunAsync);
     }
 
-    private async Task RunAsync()
+    /// <summary>Begins.</summary>
+    public void Start() => _run.Start();
+
+    /// <inheritdoc/>
+    public ValueTask DisposeAsync() => _run.DisposeAsync();
+
+    private async Task RunAsync(CancellationToken stop)
     {
-        try
+        using var timer = new PeriodicTimer(Every, _clocks.Machine);
+        do
         {
-            using var timer = new PeriodicTimer(Every, clocks.Machine);
-            do
-            {
-                _wakeUps++;
-                await intake.WriteAsync([State()], _stop.Token).ConfigureAwait(false);
-            }
-            while (await timer.WaitForNextTickAsync(_stop.Token).ConfigureAwait(false));
+            _wakeUps++;
+            await _intake.WriteAsync([State()], stop).ConfigureAwait(false);
         }
-        catch (OperationCanceledException)
-        {
-            // The hub is stopping.
-        }
+        while (await timer.WaitForNextTickAsync(stop).ConfigureAwait(false));
     }
 
     private AgentState State() => new(
-        options.Node,
+        _options.Node,
         typeof(SignOfLife).Assembly.GetName().Version?.ToString(3) ?? "",
         _wakeUps,
         0,
         0,
         null,
-        new ByteCount(new DriveInfo(Path.GetFullPath(options.DataFolder)).AvailableFreeSpace),
+        new ByteCount(new DriveInfo(Path.GetFullPath(_options.DataFolder)).AvailableFreeSpace),
         (int)Every.TotalSeconds);
 }

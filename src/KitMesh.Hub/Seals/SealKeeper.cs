@@ -11,7 +11,7 @@ namespace KitMesh.Hub.Seals;
 /// A hub's links stay open, so there is no end of a session to wait for: what weighs is sealed a moment after it was written,
 /// the rest by the thousand or the hour, and all that is open when a link to another hub begins.
 /// </remarks>
-internal sealed class SealKeeper(ReportIntake intake, OwnSeals seals, HubClocks clocks) : IAsyncDisposable
+internal sealed class SealKeeper : IAsyncDisposable
 {
     /// <summary>Least time between two looks: what is written together is sealed together.</summary>
     private static readonly TimeSpan Pause = TimeSpan.FromSeconds(1);
@@ -19,13 +19,22 @@ internal sealed class SealKeeper(ReportIntake intake, OwnSeals seals, HubClocks 
     /// <summary>Time alone makes a seal due, too.</summary>
     private static readonly TimeSpan LookEvery = TimeSpan.FromMinutes(10);
 
-    private readonly CancellationTokenSource _stop = new();
+    private readonly ReportIntake _intake;
+    private readonly OwnSeals _seals;
+    private readonly HubClocks _clocks;
+    private readonly BackgroundRun _run;
     private readonly SemaphoreSlim _one = new(1);
-    private readonly long _started = clocks.Machine.GetTimestamp();
-    private Task _running = Task.CompletedTask;
+    private readonly long _started;
+
+    public SealKeeper(ReportIntake intake, OwnSeals seals, HubClocks clocks)
+    {
+        (_intake, _seals, _clocks) = (intake, seals, clocks);
+        _started = clocks.Machine.GetTimestamp();
+        _run = new BackgroundRun(RunAsync);
+    }
 
     /// <summary>Begins.</summary>
-    public void Start() => _running = Task.Run(RunAsync);
+    public void Start() => _run.Start();
 
     /// <summary>Writes a seal when one is due.</summary>
     public async Task SealAsync(SealOccasion occasion, CancellationToken cancellation)
@@ -33,9 +42,9 @@ internal sealed class SealKeeper(ReportIntake intake, OwnSeals seals, HubClocks 
         await _one.WaitAsync(cancellation).ConfigureAwait(false);
         try
         {
-            if (seals.Make(occasion, Duration.FromTimeSpan(clocks.Machine.GetElapsedTime(_started))) is { } seal)
+            if (_seals.Make(occasion, Duration.FromTimeSpan(_clocks.Machine.GetElapsedTime(_started))) is { } seal)
             {
-                await intake.WriteAsync(seal.At, cancellation).ConfigureAwait(false);
+                await _intake.WriteAsync(seal.At, cancellation).ConfigureAwait(false);
             }
         }
         finally
@@ -45,32 +54,20 @@ internal sealed class SealKeeper(ReportIntake intake, OwnSeals seals, HubClocks 
     }
 
     /// <inheritdoc/>
-    public async ValueTask DisposeAsync()
-    {
-        await _stop.CancelAsync().ConfigureAwait(false);
-        await _running.ConfigureAwait(false);
-        _stop.Dispose();
-    }
+    public ValueTask DisposeAsync() => _run.DisposeAsync();
 
-    private async Task RunAsync()
+    private async Task RunAsync(CancellationToken stop)
     {
-        try
+        while (true)
         {
-            while (true)
-            {
-                JournalPosition end = intake.Journal.End;
-                await SealAsync(SealOccasion.NothingMoreToSay, _stop.Token).ConfigureAwait(false);
-                await Task.Delay(Pause, clocks.Machine, _stop.Token).ConfigureAwait(false);
-                using var either = CancellationTokenSource.CreateLinkedTokenSource(_stop.Token);
-                await Task.WhenAny(
-                    intake.Journal.WhenPastAsync(end, either.Token).AsTask(),
-                    Task.Delay(LookEvery, clocks.Machine, either.Token)).ConfigureAwait(false);
-                await either.CancelAsync().ConfigureAwait(false);
-            }
-        }
-        catch (Exception end) when (end is OperationCanceledException or System.Threading.Channels.ChannelClosedException)
-        {
-            // The hub is stopping.
+            JournalPosition end = _intake.Journal.End;
+            await SealAsync(SealOccasion.NothingMoreToSay, stop).ConfigureAwait(false);
+            await Task.Delay(Pause, _clocks.Machine, stop).ConfigureAwait(false);
+            using var either = CancellationTokenSource.CreateLinkedTokenSource(stop);
+            await Task.WhenAny(
+                _intake.Journal.WhenPastAsync(end, either.Token).AsTask(),
+                Task.Delay(LookEvery, _clocks.Machine, either.Token)).ConfigureAwait(false);
+            await either.CancelAsync().ConfigureAwait(false);
         }
     }
 }

@@ -33,6 +33,11 @@ public interface IJournalView
     /// <param name="maxBytes">Stops before this many bytes of reports, but never between two of one sequence, and gives at least one sequence.</param>
     JournalRead Read(OriginId origin, SequenceRange range, int maxBytes);
 
+    /// <summary>The upper half of the content hash of what stood first under a key, before any fork; null when it is not kept.</summary>
+    /// <param name="key">The key.</param>
+    UInt128? FirstContent(ReportKey key) =>
+        Read(key.Origin, new SequenceRange(key.Sequence, key.Sequence), 1).Reports is [var first, ..] ? Sha256Hash.Of(first.Bytes.Span).High : null;
+
     /// <summary>The content hash of every report kept in a range, forks included, sorted.</summary>
     /// <param name="origin">The origin.</param>
     /// <param name="range">The sequences wanted.</param>

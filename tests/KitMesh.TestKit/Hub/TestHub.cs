@@ -45,6 +45,22 @@ public sealed class TestHub : IAsyncDisposable
         return new TestHub(application, own, folder is null, world);
     }
 
+    /// <summary>Waits until something is so, which a hub's own threads bring about.</summary>
+    /// <param name="isSo">What is looked at again and again; it fails the test when it is not so within five minutes.</param>
+    public static async Task UntilAsync(Func<bool> isSo)
+    {
+        using var patience = new CancellationTokenSource(TimeSpan.FromMinutes(5));
+        using var look = new PeriodicTimer(TimeSpan.FromMilliseconds(50));
+        while (!isSo())
+        {
+            await look.WaitForNextTickAsync(patience.Token);
+        }
+    }
+
+    /// <summary>How many sequences of an origin its journal holds.</summary>
+    /// <param name="origin">The origin.</param>
+    public ulong Held(OriginId origin) => Application.Core.Journal.Have(origin)?.Ranges.Numbers ?? 0;
+
     public async ValueTask DisposeAsync()
     {
         await Application.DisposeAsync();

@@ -32,7 +32,7 @@ public sealed class SlowPeerTests
         using AsyncDuplexStreamingCall<V1.ExchangeRequest, V1.ExchangeResponse> call = new V1.MeshService.MeshServiceClient(channel).Exchange(cancellationToken: Cancel);
         await SayAsync(call, Hello("ridge-hub", NodeRole.Hub));
         await SayAsync(call, new HoldingsFrame([], true));
-        await UntilAsync(() => hub.Application.Sessions == 1);
+        await TestHub.UntilAsync(() => hub.Application.Sessions == 1);
 
         // Somebody else is served meanwhile, from hello to durable.
         using GrpcChannel other = GrpcChannel.ForAddress(hub.Address);
@@ -44,7 +44,7 @@ public sealed class SlowPeerTests
         Assert.True(await HearAsync(agent, frame => frame is DurableFrame));
         await agent.RequestStream.CompleteAsync();
 
-        await UntilAsync(() => hub.Application.Sessions == 0);
+        await TestHub.UntilAsync(() => hub.Application.Sessions == 0);
     }
 
     [Fact]
@@ -79,7 +79,7 @@ public sealed class SlowPeerTests
         using AsyncDuplexStreamingCall<V1.ExchangeRequest, V1.ExchangeResponse> call = new V1.MeshService.MeshServiceClient(channel).Exchange(cancellationToken: Cancel);
 
         Assert.True(await HearAsync(call, frame => frame is ByeFrame { Reason: ByeReason.Protocol } bye && bye.Words.Contains("No hello", StringComparison.Ordinal)));
-        await UntilAsync(() => hub.Application.Sessions == 0);
+        await TestHub.UntilAsync(() => hub.Application.Sessions == 0);
     }
 
     [Fact]
@@ -140,17 +140,6 @@ public sealed class SlowPeerTests
         }
 
         return false;
-    }
-
-    private static async Task UntilAsync(Func<bool> isThere)
-    {
-        using var patience = CancellationTokenSource.CreateLinkedTokenSource(Cancel);
-        patience.CancelAfter(TimeSpan.FromMinutes(3));
-        using var look = new PeriodicTimer(TimeSpan.FromMilliseconds(50));
-        while (!isThere())
-        {
-            await look.WaitForNextTickAsync(patience.Token);
-        }
     }
 
     /// <summary>More than all buffers between two processes of one machine take.</summary>

@@ -38,8 +38,8 @@ public sealed class DayTellerTests : IDisposable
         Assert.Equal(1, await ridge.Application.Days.TellAsync(Cancel));
         Assert.Equal(0, await ridge.Application.Days.TellAsync(Cancel));
 
-        await UntilAsync(() => !meter.HasRoomForReadings && camp.Application.Core.View.Now.State.ToldDays.Count == 1);
-        Assert.InRange(Held(camp, origin), 0UL, Readings - 1UL);
+        await TestHub.UntilAsync(() => !meter.HasRoomForReadings && camp.Application.Core.View.Now.State.ToldDays.Count == 1);
+        Assert.InRange(camp.Held(origin), 0UL, Readings - 1UL);
         JsonElement first = await ChartAsync(camp);
         JsonElement told = Assert.Single(first.GetProperty("told").EnumerateArray());
         Assert.Equal(("2027-02-08", Readings, "ridge-hub"), (told.GetProperty("day").GetString(), told.GetProperty("samples").GetInt32(), told.GetProperty("by").GetString()));
@@ -56,11 +56,11 @@ public sealed class DayTellerTests : IDisposable
         Assert.Empty(home.GetProperty("told").EnumerateArray());
         AssertSameFigures(home, first);
 
-        for (int days = 0; Held(camp, origin) < Readings && days < 40; days++)
+        for (int days = 0; camp.Held(origin) < Readings && days < 40; days++)
         {
             ridge.World.AdvanceHours(24);
             camp.World.AdvanceHours(24);
-            await UntilAsync(() => !meter.HasRoomForReadings || Held(camp, origin) == Readings);
+            await TestHub.UntilAsync(() => !meter.HasRoomForReadings || camp.Held(origin) == Readings);
         }
 
         await camp.Application.WhenCaughtUpAsync(Cancel);
@@ -111,18 +111,5 @@ public sealed class DayTellerTests : IDisposable
         }
 
         return maker.Origin;
-    }
-
-    private static ulong Held(TestHub hub, OriginId origin) => hub.Application.Core.Journal.Have(origin)?.Ranges.Numbers ?? 0;
-
-    private static async Task UntilAsync(Func<bool> isThere)
-    {
-        using var patience = CancellationTokenSource.CreateLinkedTokenSource(Cancel);
-        patience.CancelAfter(TimeSpan.FromMinutes(5));
-        using var look = new PeriodicTimer(TimeSpan.FromMilliseconds(50));
-        while (!isThere())
-        {
-            await look.WaitForNextTickAsync(patience.Token);
-        }
     }
 }

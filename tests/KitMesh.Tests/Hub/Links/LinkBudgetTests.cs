@@ -29,8 +29,8 @@ public sealed class LinkBudgetTests : IDisposable
         LinkMeter meter = Meter(ridge);
 
         // Readings stop at three quarters; the two alerts are far behind them and have come all the same.
-        await UntilAsync(() => !meter.HasRoomForReadings && Holds(camp, origin, 100) && Holds(camp, origin, 4_000));
-        ulong firstDay = Held(camp, origin);
+        await TestHub.UntilAsync(() => !meter.HasRoomForReadings && Holds(camp, origin, 100) && Holds(camp, origin, 4_000));
+        ulong firstDay = camp.Held(origin);
         V1.LinkStatus told = Assert.Single((await StatusAsync(ridge)).Links);
         Assert.Equal(("base-camp", true, true, Budget, "2027-02-09"), (told.Peer, told.DialledHere, told.Thin, told.BudgetBytes, told.Day));
         Assert.True(told.BytesToday >= 0.75 * Budget, $"{told.BytesToday}");
@@ -39,16 +39,16 @@ public sealed class LinkBudgetTests : IDisposable
         Assert.InRange(firstDay, 3UL, (ulong)Readings);
 
         int days = 1;
-        for (; Held(camp, origin) < Readings + 2 && days < 30; days++)
+        for (; camp.Held(origin) < Readings + 2 && days < 30; days++)
         {
             Assert.InRange(meter.Today.Bytes, Budget / 2, Budget * 3);
             ridge.World.AdvanceHours(24);
             camp.World.AdvanceHours(24);
-            await UntilAsync(() => !meter.HasRoomForReadings || Held(camp, origin) == Readings + 2);
+            await TestHub.UntilAsync(() => !meter.HasRoomForReadings || camp.Held(origin) == Readings + 2);
         }
 
         Assert.InRange(days, 2, 29);
-        Assert.Equal(Readings + 2UL, Held(camp, origin));
+        Assert.Equal(Readings + 2UL, camp.Held(origin));
     }
 
     [Fact]
@@ -61,7 +61,7 @@ public sealed class LinkBudgetTests : IDisposable
         await using (TestHub ridge = await StartAsync("ridge-hub", trip, data))
         {
             await FillAsync(ridge);
-            await UntilAsync(() => !Meter(ridge).HasRoomForReadings);
+            await TestHub.UntilAsync(() => !Meter(ridge).HasRoomForReadings);
             before = Meter(ridge).Today.Bytes;
         }
 
@@ -142,17 +142,4 @@ public sealed class LinkBudgetTests : IDisposable
     }
 
     private static bool Holds(TestHub hub, OriginId origin, ulong sequence) => hub.Application.Core.Journal.Have(origin)?.Ranges.Contains(sequence) ?? false;
-
-    private static ulong Held(TestHub hub, OriginId origin) => hub.Application.Core.Journal.Have(origin)?.Ranges.Numbers ?? 0;
-
-    private static async Task UntilAsync(Func<bool> isThere)
-    {
-        using var patience = CancellationTokenSource.CreateLinkedTokenSource(Cancel);
-        patience.CancelAfter(TimeSpan.FromMinutes(5));
-        using var look = new PeriodicTimer(TimeSpan.FromMilliseconds(50));
-        while (!isThere())
-        {
-            await look.WaitForNextTickAsync(patience.Token);
-        }
-    }
 }
