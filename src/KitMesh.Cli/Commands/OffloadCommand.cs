@@ -42,7 +42,7 @@ internal sealed class OffloadCommand : ICommandFile
     private readonly Option<bool> _damagedOk = OptionKit.Switch("--damaged-ok", "Let a card go although a recording on it is broken in itself or lacks a chapter.");
     private readonly Option<bool> _protect = OptionKit.Switch("--protect", "Make the card's mount read-only first. Needs root.");
 
-    private readonly Option<int> _patience = OptionKit.Number("--patience", "Seconds that a drive may leave a call unanswered before the offload goes on without it.", 1, 3600, 240);
+    private readonly Option<int> _patience = OptionKit.Number("--patience", "Seconds that a drive or the card may leave a call unanswered before the offload goes on without it.", 1, 3600, 240);
 
     private readonly DriveWeather _weather = new();
     private readonly WattMeter _meter = new();

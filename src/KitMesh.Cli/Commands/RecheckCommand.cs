@@ -30,6 +30,7 @@ internal sealed class RecheckCommand : ICommandFile
     private readonly Option<double> _cost = OptionKit.Number("--joules-per-gb", "What reading a gigabyte costs, station and drive together; 0: as measured on the drive, else 100.", 0.0, 1e5, 0.0);
     private readonly Option<bool> _unpowered = OptionKit.Switch("--unpowered", "The drives were unplugged and without power since their copies were written: copies of before are then proven power-cycled. Refused where the machine knows better.");
 
+    private readonly Option<int> _patience = OptionKit.Number("--patience", "Seconds that a drive may leave a call unanswered before it is given up.", 1, 3600, 240);
     private readonly WattMeter _meter = new();
 
     /// <inheritdoc/>
@@ -37,7 +38,7 @@ internal sealed class RecheckCommand : ICommandFile
     {
         var command = new Command("recheck", "Read the copies on drives again and compare them with their hashes.")
         {
-            _drives, _olderThan, _most, _energy, _cost, _remount, _unpowered, _repair, _handover,
+            _drives, _olderThan, _most, _energy, _cost, _remount, _unpowered, _repair, _handover, _patience,
         };
         foreach (Option option in _meter.Options)
         {
@@ -63,6 +64,7 @@ internal sealed class RecheckCommand : ICommandFile
         var json = new OffloadJson(run);
         Action<ReportBody> listener = run.Json ? json.Tell : static _ => { };
         List<RecheckOutcome> outcomes = [];
+        List<(string Root, string Why)> refusals = [];
         foreach (string root in run.Get(_drives))
         {
             var request = new RecheckRequest(root)
@@ -72,25 +74,35 @@ internal sealed class RecheckCommand : ICommandFile
                 Power = run.Get(_unpowered) ? PowerWord.WasUnpowered : PowerWord.None,
                 Remount = run.Get(_remount),
                 RepairFrom = run.Get(_repair) ?? [],
+                Patience = TimeSpan.FromSeconds(run.Get(_patience)),
             };
             RecheckResult? result = null;
             long start = run.Surroundings.Machine.GetTimestamp();
             await run.Talk.WithProgressAsync($"recheck {root}", say => Task.Run(() =>
-                result = new RecheckEngine(run.Surroundings.World, run.Surroundings.Ids)
+                result = new RecheckEngine(run.Surroundings.World, run.Surroundings.Machine, run.Surroundings.Ids)
                     .Run(request, listener, (done, total) => say(total > 0 ? (double)done / total : 1), run.Stop)));
-            RecheckOutcome outcome = result switch
+            switch (result)
             {
-                RecheckResult.Ran ran => ran.Outcome,
-                RecheckResult.Refused refused => throw CommandFault.BadInput(refused.Why, "Nothing was changed."),
-                _ => throw new System.Diagnostics.UnreachableException(),
-            };
-            _meter.Keep(run, run.Surroundings.Machine.GetElapsedTime(start), [(root, outcome.Bytes)]);
-            outcomes.Add(outcome);
+                case RecheckResult.Ran { Outcome: var outcome }:
+                    _meter.Keep(run, run.Surroundings.Machine.GetElapsedTime(start), outcome.Silence is null ? [(root, outcome.Bytes)] : []);
+                    outcomes.Add(outcome);
+                    break;
+                case RecheckResult.Refused refused:
+                    refusals.Add((root, refused.Why));
+                    break;
+                default:
+                    throw new System.Diagnostics.UnreachableException();
+            }
         }
 
-        Print(run, outcomes);
+        if (outcomes.Count == 0)
+        {
+            throw CommandFault.BadInput(string.Join("\n         ", refusals.Select(refusal => refusal.Why)), "Nothing was changed.");
+        }
+
+        Print(run, outcomes, refusals);
         return outcomes.Exists(outcome => outcome.Stopped) ? ExitCode.Interrupted
-            : outcomes.Exists(outcome => outcome.Bad > 0) ? ExitCode.BadNews
+            : refusals.Count > 0 || outcomes.Exists(outcome => outcome.Bad > 0 || outcome.Silence is not null) ? ExitCode.BadNews
             : ExitCode.Good;
     }
 
@@ -102,7 +114,7 @@ internal sealed class RecheckCommand : ICommandFile
         return limits.Where(limit => limit > 0).ToList() is { Count: > 0 } given ? given.Min() : null;
     }
 
-    private static void Print(CommandRun run, List<RecheckOutcome> outcomes)
+    private static void Print(CommandRun run, List<RecheckOutcome> outcomes, List<(string Root, string Why)> refusals)
     {
         if (run.Json)
         {
@@ -111,6 +123,7 @@ internal sealed class RecheckCommand : ICommandFile
                 kind = "recheck_verdict",
                 good = outcomes.Sum(outcome => outcome.Good),
                 bad = outcomes.Sum(outcome => outcome.Bad),
+                refused = refusals.Select(refusal => new { drive = refusal.Root, why = refusal.Why }),
                 drives = outcomes.Select(outcome => new
                 {
                     drive = outcome.Drive,
@@ -123,6 +136,7 @@ internal sealed class RecheckCommand : ICommandFile
                     left = outcome.Left.Count,
                     largestLeft = outcome.Left.Count > 0 ? outcome.Left.Max(size => size.Value) : 0,
                     stopped = outcome.Stopped,
+                    silence = outcome.Silence,
                     troubles = outcome.Copies.Where(copy => copy.Failure is not null).Select(copy => new
                     {
                         path = copy.Path,
@@ -146,7 +160,12 @@ internal sealed class RecheckCommand : ICommandFile
                 run.Out.Line($"  {(copy.Repaired ? "Mended" : "Bad")}: {copy.Path}: {copy.Detail}");
             }
 
-            if (outcome.Left.Count > 0)
+            if (outcome.Silence is { } silence)
+            {
+                run.Out.Line($"  It {silence}.");
+            }
+
+            if (outcome.Left.Count > 0 && outcome.Silence is null)
             {
                 run.Out.Line($"  Left for another time: {outcome.Left.Count} copies that are due did not fit; the largest has {new ByteCount(outcome.Left.Max(size => size.Value))}. A copy larger than the limit is never read under it.");
             }
@@ -156,10 +175,16 @@ internal sealed class RecheckCommand : ICommandFile
                 run.Out.Line($"  Note: {outcome.Unlisted} files on it are in no list: nobody proved them.");
             }
 
-            if (outcome.Bad > 0)
+            if (outcome.Copies.Any(copy => copy is { Failure: not null and not CopyFailure.DriveGone, Repaired: false }))
             {
                 run.Out.Line("  Next: make these copies anew from another drive (--repair-from FOLDER), and do not trust this drive with the only copy of anything.");
             }
+        }
+
+        foreach ((string root, string why) in refusals)
+        {
+            run.Out.Heading($"{root}: not read");
+            run.Out.Line($"  {why}.");
         }
     }
 }

@@ -24,7 +24,6 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
 
     private readonly Dictionary<string, Sighting> _sightings = new(StringComparer.Ordinal);
     private readonly Dictionary<string, (long At, Celsius? Own)> _temperatures = new(StringComparer.Ordinal);
-    private readonly StationMeter _meter = new(options.Power, context);
     private readonly OffloadEngine _engine = new(
         new DeviceWallClock(context.Clock),
         context.MachineTime,
@@ -38,34 +37,37 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
     {
         var memory = StationMemory.Load(context.StateFolder);
         var faults = new FaultLatch(name, sink);
+        var looks = new PatientLooks(options.Patience, context.MachineTime, faults);
+        var meter = new StationMeter(options.Power, context, looks);
+        var station = new Station(memory, faults, looks, meter, sink);
         using var mounts = new MountWatch();
-        var recheck = new StationRecheck(options.Recheck, options, context, _meter);
+        var recheck = new StationRecheck(options.Recheck, options, context, station);
         long told = context.Pace.GetTimestamp();
         bool first = true;
         while (true)
         {
             context.CountWakeUp();
-            List<DriveTarget> drives = await DrivesAsync(memory, faults, stop).ConfigureAwait(false);
+            List<DriveTarget> drives = await DrivesAsync(station, stop).ConfigureAwait(false);
             if (first || context.Pace.GetElapsedTime(told) >= options.DriveStateEvery)
             {
                 first = false;
                 told = context.Pace.GetTimestamp();
-                await TellDrivesAsync(drives, sink, stop).ConfigureAwait(false);
+                await TellDrivesAsync(drives, station, stop).ConfigureAwait(false);
             }
 
             bool busy = false;
             foreach (CardPlace place in Places())
             {
-                busy |= await LookAsync(place, drives, memory, faults, sink, stop).ConfigureAwait(false);
+                busy |= await LookAsync(place, drives, station, stop).ConfigureAwait(false);
             }
 
-            if (busy || await recheck.WorkAsync(drives, memory, faults, sink, stop).ConfigureAwait(false))
+            if (busy || await recheck.WorkAsync(drives, stop).ConfigureAwait(false))
             {
                 // A card may have come meanwhile, or there is more to read: look again at once.
                 continue;
             }
 
-            _meter.SeeIdle();
+            meter.SeeIdle();
             await mounts.WaitAsync(options.Interval, context.MachineTime, stop).ConfigureAwait(false);
         }
     }
@@ -74,10 +76,18 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
     public ValueTask DisposeAsync() => ValueTask.CompletedTask;
 
     /// <returns>True when it offloaded the card.</returns>
-    private async Task<bool> LookAsync(CardPlace place, List<DriveTarget> drives, StationMemory memory, FaultLatch faults, ISampleSink sink, CancellationToken stop)
+    private async Task<bool> LookAsync(CardPlace place, List<DriveTarget> drives, Station station, CancellationToken stop)
     {
-        CardGlance glance = await Task.Run(() => CardGlance.At(place.Folder), stop).ConfigureAwait(false);
-        if (glance.Presence != CardPresence.Card)
+        FaultLatch faults = station.Faults;
+        (bool answered, CardGlance? glance) = await station.Looks
+            .TryAsync(place.Folder, place.Card, () => !place.IsFound || CardGlance.HasCameraFolder(place.Folder) ? CardGlance.At(place.Folder) : null, stop)
+            .ConfigureAwait(false);
+        if (!answered)
+        {
+            return false;
+        }
+
+        if (glance is not { Presence: CardPresence.Card })
         {
             _sightings.Remove(place.Folder);
             return false;
@@ -104,15 +114,15 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
         }
 
         await faults.ClearAsync("drives", place.Card, stop).ConfigureAwait(false);
-        bool good = await OffloadAsync(place, glance, drives, memory, faults, sink, stop).ConfigureAwait(false);
+        bool good = await OffloadAsync(place, glance, drives, station, stop).ConfigureAwait(false);
         sighting.DoneFor = there;
         sighting.RetryAt = good ? null : context.MachineTime.GetTimestamp();
         return true;
     }
 
-    private async Task<bool> OffloadAsync(
-        CardPlace place, CardGlance glance, List<DriveTarget> drives, StationMemory memory, FaultLatch faults, ISampleSink sink, CancellationToken stop)
+    private async Task<bool> OffloadAsync(CardPlace place, CardGlance glance, List<DriveTarget> drives, Station station, CancellationToken stop)
     {
+        (StationMemory memory, FaultLatch faults, ISampleSink sink) = (station.Memory, station.Faults, station.Sink);
         StationMemory.Visit? last = memory.LastVisit(place.Card.Value);
         string insertion = last?.Fingerprint == glance.Fingerprint ? last.Insertion : NewInsertion();
         if (last is { Files.Count: > 0 } && !last.Files.Intersect(glance.FilePrints).Any())
@@ -128,6 +138,7 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
             Order = options.Order,
             ProtectCard = options.Protect,
             GoOnWithout = true,
+            Patience = options.Patience,
         };
 
         void Tell(ReportBody body)
@@ -143,9 +154,10 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
             }
         }
 
-        OffloadResult result = await _meter.MeasureAsync(
+        OffloadResult result = await station.Meter.MeasureAsync(
             Task.Factory.StartNew(() => _engine.Run(request, Tell, new OffloadProgress(), stop), CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default),
-            ended => ended is OffloadResult.Ran ran ? Moved(request, ran.Outcome) : []).ConfigureAwait(false);
+            ended => ended is OffloadResult.Ran ran ? Moved(request, ran.Outcome) : [],
+            stop).ConfigureAwait(false);
         stop.ThrowIfCancellationRequested();
         if (result is not OffloadResult.Ran { Outcome: var outcome })
         {
@@ -170,9 +182,9 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
     }
 
     // What was proven now was written once and read once.
-    private static IReadOnlyList<(string Root, ByteCount Moved)> Moved(OffloadRequest request, OffloadOutcome outcome) =>
+    private static IReadOnlyList<(DriveTarget Drive, ByteCount Moved)> Moved(OffloadRequest request, OffloadOutcome outcome) =>
     [
-        .. request.Drives.Select(drive => (drive.Root, new ByteCount(2 * outcome.Clips
+        .. request.Drives.Select(drive => (drive, new ByteCount(2 * outcome.Clips
             .Where(clip => clip.Copies.Any(copy => copy.Drive == drive.Drive && copy.State == CopyState.Verified))
             .Sum(clip => clip.Size.Value)))),
     ];
@@ -183,19 +195,22 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
         IEnumerable<CardPlace> found = options.Watch
             .Where(Directory.Exists)
             .SelectMany(folder => Directory.EnumerateDirectories(folder).Order(StringComparer.Ordinal).Take(MaxPlaces))
-            .Where(folder => !known.Contains(folder) && CardGlance.HasCameraFolder(folder))
-            .Select(folder => KitId.TryParse(Path.GetFileName(folder), out KitId card) ? new CardPlace(card, null, folder) : null)
+            .Where(folder => !known.Contains(folder))
+            .Select(folder => KitId.TryParse(Path.GetFileName(folder), out KitId card) ? new CardPlace(card, null, folder, IsFound: true) : null)
             .OfType<CardPlace>();
         return [.. options.Cards, .. found];
     }
 
-    private async Task<List<DriveTarget>> DrivesAsync(StationMemory memory, FaultLatch faults, CancellationToken stop)
+    private async Task<List<DriveTarget>> DrivesAsync(Station station, CancellationToken stop)
     {
+        FaultLatch faults = station.Faults;
         List<DriveTarget> there = [];
-        foreach (DrivePlace place in options.Drives.Where(place => Directory.Exists(place.Folder)))
+        foreach (DrivePlace place in options.Drives)
         {
-            DriveState? state = DriveGlance.At(place.Folder);
-            if (state is null && !place.Prepare)
+            (bool answered, (bool isThere, DriveState? state)) = await station.Looks
+                .TryAsync(place.Folder, place.Drive, () => (Directory.Exists(place.Folder), DriveGlance.At(place.Folder)), stop)
+                .ConfigureAwait(false);
+            if (!answered || !isThere || (state is null && !place.Prepare))
             {
                 continue;
             }
@@ -214,7 +229,7 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
             }
 
             await faults.ClearAsync($"limit {place.Folder}", place.Drive, stop).ConfigureAwait(false);
-            await WatchIdentityAsync(place, state, memory, faults, stop).ConfigureAwait(false);
+            await WatchIdentityAsync(place, state, station.Memory, faults, stop).ConfigureAwait(false);
             there.Add(new DriveTarget(place.Folder, place.Drive));
         }
 
@@ -285,11 +300,15 @@ internal sealed class BackupStationReader(string name, BackupStationReaderOption
         }
     }
 
-    private static async Task TellDrivesAsync(List<DriveTarget> drives, ISampleSink sink, CancellationToken stop)
+    private static async Task TellDrivesAsync(List<DriveTarget> drives, Station station, CancellationToken stop)
     {
-        foreach (DriveState state in drives.Select(drive => DriveGlance.WithHealth(drive.Root)).OfType<DriveState>())
+        foreach (DriveTarget drive in drives)
         {
-            await sink.WriteAsync(new Sample(state), stop).ConfigureAwait(false);
+            (_, DriveState? state) = await station.Looks.TryAsync(drive.Root, drive.Drive!.Value, () => DriveGlance.WithHealth(drive.Root), stop).ConfigureAwait(false);
+            if (state is not null)
+            {
+                await station.Sink.WriteAsync(new Sample(state), stop).ConfigureAwait(false);
+            }
         }
     }
 

@@ -42,6 +42,9 @@ internal sealed record BackupStationReaderOptions(
     /// <summary>Whose power reports are the station's draw; null: nothing is measured.</summary>
     public StationPowerOptions? Power { get; init; }
 
+    /// <summary>How long a card or drive may leave one call unanswered before the station goes on without it, by machine time. 1 s to 1 h; default 4 min.</summary>
+    public TimeSpan Patience { get; init; } = OffloadRequest.UsualPatience;
+
     /// <summary>When copies are read again; null: never by itself.</summary>
     public StationRecheckOptions? Recheck { get; init; }
 
@@ -90,6 +93,7 @@ internal sealed record BackupStationReaderOptions(
             map.Flag("protect", true),
             map.OptionalText("temperatureFile"))
         {
+            Patience = map.Time("patience", TimeSpan.FromSeconds(1), TimeSpan.FromHours(1), OffloadRequest.UsualPatience),
             Power = StationPowerOptions.Read(map),
             Recheck = StationRecheckOptions.Read(map),
         };

@@ -4,7 +4,7 @@ using KitMesh.Offload.Drives;
 namespace KitMesh.Devices.BackupStation;
 
 /// <summary>Measures what moving bytes costs the station, from the power reports of its own agent.</summary>
-internal sealed class StationMeter(StationPowerOptions? options, ReaderContext context)
+internal sealed class StationMeter(StationPowerOptions? options, ReaderContext context, PatientLooks looks)
 {
     // Less than this measured, and the figure would be a guess.
     private const double LeastCovered = 0.8;
@@ -39,7 +39,8 @@ internal sealed class StationMeter(StationPowerOptions? options, ReaderContext c
     /// <typeparam name="T">What the work comes to.</typeparam>
     /// <param name="work">The work.</param>
     /// <param name="moved">Bytes that it wrote to and read from each drive.</param>
-    public async Task<T> MeasureAsync<T>(Task<T> work, Func<T, IReadOnlyList<(string Root, ByteCount Moved)>> moved)
+    /// <param name="stop">Stops waiting for drives.</param>
+    public async Task<T> MeasureAsync<T>(Task<T> work, Func<T, IReadOnlyList<(DriveTarget Drive, ByteCount Moved)>> moved, CancellationToken stop)
     {
         if (Idle is not { } idle)
         {
@@ -60,18 +61,18 @@ internal sealed class StationMeter(StationPowerOptions? options, ReaderContext c
         T result = await work.ConfigureAwait(false);
         if (tally.Covered >= LeastCovered)
         {
-            Share(tally.AboveIdle, moved(result));
+            await ShareAsync(tally.AboveIdle, moved(result), stop).ConfigureAwait(false);
         }
 
         return result;
     }
 
-    private static void Share(WattHours energy, IReadOnlyList<(string Root, ByteCount Moved)> moved)
+    private async Task ShareAsync(WattHours energy, IReadOnlyList<(DriveTarget Drive, ByteCount Moved)> moved, CancellationToken stop)
     {
         long all = moved.Sum(drive => drive.Moved.Value);
-        foreach ((string root, ByteCount bytes) in moved.Where(drive => drive.Moved.Value > 0))
+        foreach ((DriveTarget drive, ByteCount bytes) in moved.Where(drive => drive.Moved.Value > 0))
         {
-            MoveCost.TryAdd(root, new WattHours(energy.Value * bytes.Value / all), bytes);
+            await looks.TryAsync(drive.Root, drive.Drive!.Value, () => MoveCost.TryAdd(drive.Root, new WattHours(energy.Value * bytes.Value / all), bytes), stop).ConfigureAwait(false);
         }
     }
 }

@@ -13,22 +13,19 @@ namespace KitMesh.Devices.BackupStation;
 // in short turns between which the station looks for cards. A drive that comes is looked at at once.
 
 /// <summary>Reads due copies again when drives are there and power allows.</summary>
-internal sealed class StationRecheck(StationRecheckOptions? options, BackupStationReaderOptions station, ReaderContext context, StationMeter meter)
+internal sealed class StationRecheck(StationRecheckOptions? options, BackupStationReaderOptions readerOptions, ReaderContext context, Station station)
 {
     // Cards wait for no more than this and the clip that is being read.
     private static readonly TimeSpan Turn = TimeSpan.FromSeconds(20);
 
     private readonly Dictionary<string, long> _looked = new(StringComparer.Ordinal);
-    private readonly RecheckEngine _engine = new(new DeviceWallClock(context.Clock), static () => throw new InvalidOperationException("A recheck never draws an identity."));
+    private readonly RecheckEngine _engine = new(new DeviceWallClock(context.Clock), context.MachineTime, static () => throw new InvalidOperationException("A recheck never draws an identity."));
 
     /// <summary>Takes one turn.</summary>
     /// <param name="drives">The drives that are there and may run.</param>
-    /// <param name="memory">Knows what was spent today.</param>
-    /// <param name="faults">Takes what a person must know.</param>
-    /// <param name="sink">Takes the facts.</param>
     /// <param name="stop">Stops.</param>
     /// <returns>True when there is more to read at once.</returns>
-    public async Task<bool> WorkAsync(IReadOnlyList<DriveTarget> drives, StationMemory memory, FaultLatch faults, ISampleSink sink, CancellationToken stop)
+    public async Task<bool> WorkAsync(IReadOnlyList<DriveTarget> drives, CancellationToken stop)
     {
         // Taken out and put in again: look at once.
         foreach (string gone in _looked.Keys.Except(drives.Select(drive => drive.Root)).ToList())
@@ -45,13 +42,15 @@ internal sealed class StationRecheck(StationRecheckOptions? options, BackupStati
         foreach (DriveTarget drive in drives.Where(IsToBeLookedAt))
         {
             _looked[drive.Root] = context.Pace.GetTimestamp();
-            ByteCount waiting = RecheckEngine.DueOn(drive.Root, due, Now());
-            if (waiting.Value == 0 || !await MayAsync(drive, waiting, memory, faults, stop).ConfigureAwait(false))
+            (bool answered, (ByteCount waiting, JoulesPerGigabyte cost)) = await station.Looks
+                .TryAsync(drive.Root, drive.Drive!.Value, () => (RecheckEngine.DueOn(drive.Root, due, Now()), CostOf(drive)), stop)
+                .ConfigureAwait(false);
+            if (!answered || waiting.Value == 0 || !await MayAsync(drive, waiting, stop).ConfigureAwait(false))
             {
                 continue;
             }
 
-            if (await TurnAsync(drive, due, memory, faults, sink, stop).ConfigureAwait(false))
+            if (await TurnAsync(drive, due, cost, stop).ConfigureAwait(false))
             {
                 _looked.Remove(drive.Root);
                 return true;
@@ -68,24 +67,24 @@ internal sealed class StationRecheck(StationRecheckOptions? options, BackupStati
 
     private JoulesPerGigabyte CostOf(DriveTarget drive) => MoveCost.Of(drive.Root) is { Value: > 0 } measured ? measured : options!.Cost;
 
-    private WattHours? LeftToday(StationMemory memory) => options!.Energy is { } most ? new WattHours(most.Value - memory.SpentOn(Today()).Value) : null;
+    private WattHours? LeftToday() => options!.Energy is { } most ? new WattHours(most.Value - station.Memory.SpentOn(Today()).Value) : null;
 
     private string Today() => Now().InUtc().Date.ToString("uuuu-MM-dd", System.Globalization.CultureInfo.InvariantCulture);
 
-    private async Task<bool> MayAsync(DriveTarget drive, ByteCount waiting, StationMemory memory, FaultLatch faults, CancellationToken stop)
+    private async Task<bool> MayAsync(DriveTarget drive, ByteCount waiting, CancellationToken stop)
     {
-        string? why = WhyNot(drive, waiting, memory);
+        string? why = WhyNot(drive, waiting);
         if (why is null)
         {
-            await faults.ClearAsync($"recheck waits {drive.Root}", drive.Drive, stop).ConfigureAwait(false);
+            await station.Faults.ClearAsync($"recheck waits {drive.Root}", drive.Drive, stop).ConfigureAwait(false);
             return true;
         }
 
-        await faults.RaiseAsync($"recheck waits {drive.Root}", drive.Drive, why, default, stop).ConfigureAwait(false);
+        await station.Faults.RaiseAsync($"recheck waits {drive.Root}", drive.Drive, why, default, stop).ConfigureAwait(false);
         return false;
     }
 
-    private string? WhyNot(DriveTarget drive, ByteCount waiting, StationMemory memory)
+    private string? WhyNot(DriveTarget drive, ByteCount waiting)
     {
         string what = $"{waiting} on drive {drive.Drive} are due to be read again";
         if (options!.Bank is { } bank)
@@ -101,26 +100,26 @@ internal sealed class StationRecheck(StationRecheckOptions? options, BackupStati
             }
         }
 
-        return LeftToday(memory) is { Value: <= 0 } ? $"{what}, but today's {options.Energy} for rechecks are spent: they wait." : null;
+        return LeftToday() is { Value: <= 0 } ? $"{what}, but today's {options.Energy} for rechecks are spent: they wait." : null;
     }
 
-    private async Task<bool> TurnAsync(DriveTarget drive, Duration due, StationMemory memory, FaultLatch faults, ISampleSink sink, CancellationToken stop)
+    private async Task<bool> TurnAsync(DriveTarget drive, Duration due, JoulesPerGigabyte cost, CancellationToken stop)
     {
-        JoulesPerGigabyte cost = CostOf(drive);
         using var turn = CancellationTokenSource.CreateLinkedTokenSource(stop);
         long start = context.MachineTime.GetTimestamp();
         var request = new RecheckRequest(drive.Root)
         {
             OlderThan = due,
-            MostBytes = LeftToday(memory) is { } left ? cost.Buys(left).Value : null,
-            Power = station.Drives.Any(place => place.Drive == drive.Drive && place.UnplugCutsPower) ? PowerWord.UnpluggingCutsPower : PowerWord.None,
+            MostBytes = LeftToday() is { } left ? cost.Buys(left).Value : null,
+            Patience = readerOptions.Patience,
+            Power = readerOptions.Drives.Any(place => place.Drive == drive.Drive && place.UnplugCutsPower) ? PowerWord.UnpluggingCutsPower : PowerWord.None,
         };
 
         void Tell(ReportBody body)
         {
             try
             {
-                sink.WriteAsync(new Sample(body), stop).AsTask().GetAwaiter().GetResult();
+                station.Sink.WriteAsync(new Sample(body), stop).AsTask().GetAwaiter().GetResult();
             }
             catch (OperationCanceledException)
             {
@@ -135,22 +134,27 @@ internal sealed class StationRecheck(StationRecheckOptions? options, BackupStati
 
         Task<RecheckResult> work = Task.Factory.StartNew(
             () => _engine.Run(request, Tell, static (_, _) => { }, turn.Token), CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default);
-        RecheckResult result = await meter.MeasureAsync(work, ended => ended is RecheckResult.Ran { Outcome: var read } ? [(drive.Root, read.Bytes)] : []).ConfigureAwait(false);
+        RecheckResult result = await station.Meter.MeasureAsync(work, ended => ended is RecheckResult.Ran { Outcome: var read } ? [(drive, read.Bytes)] : [], stop).ConfigureAwait(false);
         stop.ThrowIfCancellationRequested();
         if (result is not RecheckResult.Ran { Outcome: var outcome })
         {
-            await faults.RaiseAsync($"recheck {drive.Root}", drive.Drive, $"Drive {drive.Drive} cannot be rechecked: {((RecheckResult.Refused)result).Why}.", default, stop).ConfigureAwait(false);
+            await station.Faults.RaiseAsync($"recheck {drive.Root}", drive.Drive, $"Drive {drive.Drive} cannot be rechecked: {((RecheckResult.Refused)result).Why}.", default, stop).ConfigureAwait(false);
             return false;
         }
 
-        memory.Spend(Today(), cost.For(outcome.Bytes));
-        await SayAsync(drive, outcome, faults, stop).ConfigureAwait(false);
+        station.Memory.Spend(Today(), cost.For(outcome.Bytes));
+        await SayAsync(drive, outcome, stop).ConfigureAwait(false);
         return outcome.Stopped;
     }
 
-    private static async Task SayAsync(DriveTarget drive, RecheckOutcome outcome, FaultLatch faults, CancellationToken stop)
+    private async Task SayAsync(DriveTarget drive, RecheckOutcome outcome, CancellationToken stop)
     {
-        if (outcome.Bad > 0)
+        FaultLatch faults = station.Faults;
+        if (outcome.Silence is { } silence)
+        {
+            await faults.RaiseAsync($"recheck {drive.Root}", drive.Drive, $"Drive {drive.Drive} {silence}.", default, stop).ConfigureAwait(false);
+        }
+        else if (outcome.Bad > 0)
         {
             RecheckedCopy first = outcome.Copies.First(copy => copy.Failure is not null);
             await faults.RaiseAsync(

@@ -6,11 +6,10 @@ internal sealed class BufferPool : IDisposable
 {
     private readonly Stack<SharedBuffer> _free = new();
     private readonly object _gate = new();
-    private readonly int _buffers;
+    private bool _disposed;
 
     public BufferPool(int buffers, int size)
     {
-        _buffers = buffers;
         Size = size;
         for (int i = 0; i < buffers; i++)
         {
@@ -48,6 +47,12 @@ internal sealed class BufferPool : IDisposable
     {
         lock (_gate)
         {
+            if (_disposed)
+            {
+                buffer.Free();
+                return;
+            }
+
             _free.Push(buffer);
             Monitor.Pulse(_gate);
         }
@@ -59,15 +64,14 @@ internal sealed class BufferPool : IDisposable
     /// <inheritdoc/>
     public void Dispose()
     {
-        if (_free.Count != _buffers)
+        // Those that a thread still holds which hangs with its drive or card are freed when it lets go, and not before.
+        lock (_gate)
         {
-            // A thread that did not end may still write to one: leaking it is right, freeing it is not.
-            return;
-        }
-
-        foreach (SharedBuffer buffer in _free)
-        {
-            buffer.Free();
+            _disposed = true;
+            while (_free.TryPop(out SharedBuffer? buffer))
+            {
+                buffer.Free();
+            }
         }
     }
 

@@ -23,6 +23,8 @@ internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes
     private SharedBuffer? _shelf;
     private int _shelved;
     private int _held;
+    private (Transfer Transfer, List<Lane> Lanes)? _feeding;
+    private volatile bool _leftBehind;
 
     /// <summary>Reads a file and feeds it to the hashes and to some drives.</summary>
     /// <param name="transfer">The file.</param>
@@ -42,6 +44,7 @@ internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes
         bool whole = false;
         try
         {
+            _feeding = (transfer, lanes);
             using MediaFile file = MediaFile.OpenRead(transfer.File.FullPath, wantDirect: true);
             MediaStat before = file.Stat();
             if (!IsAsListed(before, transfer.File))
@@ -71,7 +74,22 @@ internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes
         }
         finally
         {
-            Post(lanes, new LaneOrder(whole ? LaneStep.End : LaneStep.Drop, transfer));
+            if (!_leftBehind)
+            {
+                _feeding = null;
+                Post(lanes, new LaneOrder(whole ? LaneStep.End : LaneStep.Drop, transfer));
+            }
+        }
+    }
+
+    /// <summary>The reading thread hangs with the card, and somebody else tells the lanes so; it must not tell them anything when it wakes.</summary>
+    public void LeaveBehind()
+    {
+        _leftBehind = true;
+        CloseShelf();
+        if (_feeding is (var transfer, var lanes))
+        {
+            Post(lanes, new LaneOrder(LaneStep.Drop, transfer));
         }
     }
 
@@ -136,6 +154,7 @@ internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes
     private (CopyFailure Failure, string Detail)? ReadSmall(Transfer transfer, List<Lane> lanes, CancellationToken stop)
     {
         bool whole = false;
+        SharedBuffer? held = null;
         try
         {
             using MediaFile file = MediaFile.OpenRead(transfer.File.FullPath, wantDirect: true);
@@ -147,6 +166,10 @@ internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes
 
             int size = (int)transfer.File.Size;
             Span<byte> place = size == 0 ? [] : Place(size, stop);
+
+            // The kernel may write there for as long as the card hangs, whatever becomes of the shelf.
+            held = size == 0 ? null : _shelf;
+            held?.HoldForMore(1);
             if (ReadWhole(file, place, size) < size || file.Stat() != before)
             {
                 return Changed("it changed while it was read; is the camera still recording?");
@@ -167,6 +190,7 @@ internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes
         }
         finally
         {
+            held?.Release();
             if (!whole)
             {
                 transfer.SetDigest(null);
@@ -259,7 +283,7 @@ internal sealed class CardReader(BufferPool pool, IReadOnlyList<HashLane> hashes
             {
                 got = ReadPiece(file, offset, buffer.Span[..(int)Math.Min(buffer.Span.Length, (transfer.File.Size - offset + Mask) & ~(long)Mask)]);
             }
-            catch (MediaFault)
+            catch
             {
                 buffer.Release();
                 throw;

@@ -7,7 +7,7 @@ using NodaTime;
 
 namespace KitMesh.Offload.Engine;
 
-/// <summary>Reads copies of one drive back, and makes those that are equal count.</summary>
+/// <summary>Reads copies of one drive back, and makes those that are equal count. Two threads at most: one proves, one adopts.</summary>
 internal sealed class CopyProver(OpenDrive drive, int number, OffloadDesk desk, DriveAnswer answer) : IDisposable
 {
     // Small files are read back several at once: each waits for its drive, and a drive serves several requests in less
@@ -18,6 +18,7 @@ internal sealed class CopyProver(OpenDrive drive, int number, OffloadDesk desk, 
 
     private readonly ReadBack _readBack = new();
     private readonly List<ReadBack> _small = [];
+    private ReadBack? _adopting;
 
     /// <summary>Proves copies that were committed together.</summary>
     /// <param name="batch">The copies.</param>
@@ -59,11 +60,14 @@ internal sealed class CopyProver(OpenDrive drive, int number, OffloadDesk desk, 
     public bool TryAdopt(Transfer transfer, ClipDigest digest, IReadOnlyList<string> candidates)
     {
         bool emptied = ReadBack.EmptyDeviceCache(drive);
+
+        // The writer asks, while another thread may read back what it committed.
+        _adopting ??= new ReadBack();
         foreach (string path in candidates)
         {
             try
             {
-                (ClipHash hash, long size, ReadBackLevel level) = _readBack.Hash(drive, path, emptied, null, desk.Stop);
+                (ClipHash hash, long size, ReadBackLevel level) = _adopting.Hash(drive, path, emptied, null, desk.Stop);
                 if (hash == digest.Clip && size == transfer.File.Size)
                 {
                     MakeDurable(path);
@@ -90,6 +94,7 @@ internal sealed class CopyProver(OpenDrive drive, int number, OffloadDesk desk, 
     public void Dispose()
     {
         _readBack.Dispose();
+        _adopting?.Dispose();
         _small.ForEach(one => one.Dispose());
     }
 

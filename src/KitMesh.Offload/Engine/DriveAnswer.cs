@@ -2,29 +2,28 @@ using KitMesh.Disk.Media;
 
 namespace KitMesh.Offload.Engine;
 
-/// <summary>Whether a drive answers: no call to it has been waiting for longer than patience. Drives that take turns on one disk share one.</summary>
+/// <summary>Whether a drive or a card answers: no call to it has been waiting for longer than patience. Drives that take turns on one disk share one.</summary>
 /// <param name="time">Machine time.</param>
 /// <param name="patience">How long a call may take.</param>
 internal sealed class DriveAnswer(TimeProvider time, TimeSpan patience)
 {
+    private const long None = 0;
+    private const long GivenUp = -1;
+
     private readonly List<Ear> _ears = [];
     private readonly Lock _lock = new();
-    private bool _givenUp;
+    private volatile bool _givenUp;
 
-    /// <summary>Whether a call has been waiting for too long, or did once.</summary>
-    public bool IsSilent
+    /// <summary>Gives it up when a call has been waiting for too long: the first call of each thread that returns ends that thread's work.</summary>
+    /// <returns>True when it is given up. The thread whose call was found waiting then does nothing more: it was waiting at this very moment.</returns>
+    public bool TryGiveUp()
     {
-        get
+        lock (_lock)
         {
-            lock (_lock)
-            {
-                return Volatile.Read(ref _givenUp) || _ears.Exists(ear => ear.Since is var since and not 0 && time.GetElapsedTime(since) > patience);
-            }
+            _givenUp |= _ears.Exists(ear => ear.TryGiveUp());
+            return _givenUp;
         }
     }
-
-    /// <summary>Nobody believes any more that it answers: the first call of each thread that returns ends that thread's work.</summary>
-    public void GiveUp() => Volatile.Write(ref _givenUp, true);
 
     /// <summary>Hears of this thread's calls until disposed.</summary>
     /// <param name="throughout">Takes what lies between two calls for a call too, where not all go by way of <see cref="MediaFile"/> and <see cref="MediaFolder"/>.</param>
@@ -57,15 +56,14 @@ internal sealed class DriveAnswer(TimeProvider time, TimeSpan patience)
             }
         }
 
-        /// <summary>When the call that waits now began; 0 for none.</summary>
-        public long Since => Volatile.Read(ref _since);
+        public bool TryGiveUp() =>
+            Volatile.Read(ref _since) is var since and > None && _answer.IsTooLong(since) && Interlocked.CompareExchange(ref _since, GivenUp, since) == since;
 
-        public void Calling() => Volatile.Write(ref _since, Math.Max(1, _answer.Now()));
+        public void Calling() => Volatile.Write(ref _since, Math.Max(None + 1, _answer.Now()));
 
         public void Returned()
         {
-            Volatile.Write(ref _since, 0);
-            if (Volatile.Read(ref _answer._givenUp))
+            if (Interlocked.Exchange(ref _since, None) == GivenUp || _answer._givenUp)
             {
                 throw new DriveGivenUpException();
             }
@@ -78,7 +76,7 @@ internal sealed class DriveAnswer(TimeProvider time, TimeSpan patience)
 
         public void Dispose()
         {
-            Volatile.Write(ref _since, 0);
+            Volatile.Write(ref _since, None);
             MediaPulse.Listener = _before;
             lock (_answer._lock)
             {
@@ -88,4 +86,6 @@ internal sealed class DriveAnswer(TimeProvider time, TimeSpan patience)
     }
 
     private long Now() => time.GetTimestamp();
+
+    private bool IsTooLong(long since) => time.GetElapsedTime(since) > patience;
 }

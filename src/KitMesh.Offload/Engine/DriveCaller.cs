@@ -2,8 +2,8 @@ using System.Runtime.ExceptionServices;
 
 namespace KitMesh.Offload.Engine;
 
-/// <summary>A thread that asks one drive for somebody who must not hang with it.</summary>
-/// <param name="name">The drive.</param>
+/// <summary>A thread that asks one drive or card for somebody who must not hang with it.</summary>
+/// <param name="name">The drive or card.</param>
 /// <param name="answer">Tells whether it answers.</param>
 internal sealed class DriveCaller(string name, DriveAnswer answer) : IDisposable
 {
@@ -12,13 +12,15 @@ internal sealed class DriveCaller(string name, DriveAnswer answer) : IDisposable
     private readonly object _gate = new();
     private Thread? _thread;
     private Action? _work;
+    private bool _throughout;
     private ExceptionDispatchInfo? _fault;
     private bool _ended;
 
     /// <summary>Does something with the drive and waits for it.</summary>
     /// <param name="work">What; its faults come out of here.</param>
+    /// <param name="throughout">Takes what lies between two calls of the work for a call too.</param>
     /// <returns>False when the drive was given up; the work may still go on then, until the drive answers.</returns>
-    public bool TryCall(Action work)
+    public bool TryCall(Action work, bool throughout = true)
     {
         lock (_gate)
         {
@@ -34,6 +36,7 @@ internal sealed class DriveCaller(string name, DriveAnswer answer) : IDisposable
             }
 
             _work = work;
+            _throughout = throughout;
             _fault = null;
             Monitor.PulseAll(_gate);
             while (_work is not null && !_ended)
@@ -68,7 +71,7 @@ internal sealed class DriveCaller(string name, DriveAnswer answer) : IDisposable
             ExceptionDispatchInfo? fault = null;
             try
             {
-                using (answer.Listen(throughout: true))
+                using (answer.Listen(_throughout))
                 {
                     work();
                 }

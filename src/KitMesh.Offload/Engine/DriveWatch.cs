@@ -1,4 +1,3 @@
-using System.Globalization;
 using KitMesh.Domain.Reports;
 using KitMesh.Offload.Drives;
 
@@ -88,9 +87,8 @@ internal sealed class DriveWatch : IDisposable
         {
             for (int i = 0; i < _drives.Count; i++)
             {
-                if (_answers[i].IsSilent && !_desk.IsSilent(i))
+                if (!_desk.IsSilent(i) && _answers[i].TryGiveUp())
                 {
-                    _answers[i].GiveUp();
                     _desk.GiveUp(i, Words(_drives[i]));
                     _callers[i].Dispose();
                     if (i < _lanes.Count)
@@ -102,7 +100,6 @@ internal sealed class DriveWatch : IDisposable
         }
     }
 
-    private string Words(OpenDrive drive) => string.Create(
-        CultureInfo.InvariantCulture,
-        $"{drive.Drive} has not answered for {_patience.TotalSeconds:0} s and was given up; what was proven before stands. Check its cable and power, then run the offload again");
+    private string Words(OpenDrive drive) =>
+        $"{drive.Drive} {FaultWords.Silence(_patience)} and was given up; what was proven before stands. Check its cable and power, then run the offload again";
 }

@@ -1,3 +1,4 @@
+using System.Globalization;
 using KitMesh.Disk.Media;
 using KitMesh.Domain.Reports;
 using KitMesh.Offload.Drives;
@@ -32,6 +33,10 @@ internal static class FaultWords
     /// <param name="fault">What it said.</param>
     public static bool EndsDrive(CopyFailure failure, MediaFault fault) =>
         failure == CopyFailure.DriveGone || fault.Errno is ErrorNumber.ReadOnly or ErrorNumber.NeedsRepair;
+
+    /// <summary>That something did not answer, as the end of a sentence.</summary>
+    /// <param name="patience">How long it was waited for.</param>
+    public static string Silence(TimeSpan patience) => string.Create(CultureInfo.InvariantCulture, $"has not answered for {patience.TotalSeconds:0} s");
 
     /// <summary>The fault in words, with a hint where one helps.</summary>
     /// <param name="fault">What the medium said.</param>

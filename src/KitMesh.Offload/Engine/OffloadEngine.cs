@@ -22,9 +22,15 @@ public sealed class OffloadEngine(IClock clock, TimeProvider time, Func<ulong> i
         request = request with { CardRoot = Path.GetFullPath(request.CardRoot) };
         List<OpenDrive> drives = [];
         OffloadRun? run = null;
+        using var card = new PatientCall(request.CardRoot, time, request.Patience);
         try
         {
-            List<string> problems = [.. Objections(request)];
+            List<string> problems = [];
+            if (!card.Try(() => problems.AddRange(Objections(request))))
+            {
+                return new OffloadResult.Refused([Silence(request.CardRoot, request)]);
+            }
+
             List<string> unusable = [];
             if (problems.Count == 0)
             {
@@ -36,8 +42,13 @@ public sealed class OffloadEngine(IClock clock, TimeProvider time, Func<ulong> i
                 return new OffloadResult.Refused([.. problems, .. unusable]);
             }
 
-            CardListing listing = CardLister.List(request.CardRoot);
-            run = new OffloadRun(request, drives, listing, new ReportOut(listener), progress, clock, time, stop);
+            CardContent? content = null;
+            if (!card.Try(() => content = CardContent.Of(request.CardRoot)))
+            {
+                return new OffloadResult.Refused([Silence(request.CardRoot, request)]);
+            }
+
+            run = new OffloadRun(request, drives, content!, card, new ReportOut(listener), progress, clock, time, stop);
             run.Remark(unusable);
             return new OffloadResult.Ran(run.Go());
         }
@@ -98,7 +109,7 @@ public sealed class OffloadEngine(IClock clock, TimeProvider time, Func<ulong> i
         problems.AddRange(same.Select(group => $"{group.Key} is named twice; two copies on one drive are one copy"));
         foreach (DriveTarget target in same.Count > 0 ? [] : request.Drives)
         {
-            switch (Open(target, request.Patience))
+            switch (Open(target, request))
             {
                 case DriveOpening.Taken taken when drives.Exists(drive => drive.Identity.Identity == taken.Drive.Identity.Identity):
                     problems.Add($"{taken.Drive.Root} has the identity of another drive named here; two copies on one drive are one copy");
@@ -116,12 +127,12 @@ public sealed class OffloadEngine(IClock clock, TimeProvider time, Func<ulong> i
         }
     }
 
-    private DriveOpening Open(DriveTarget target, TimeSpan patience)
+    private DriveOpening Open(DriveTarget target, OffloadRequest request)
     {
         DriveOpening? opening = null;
-        using var call = new PatientCall(target.Root, time, patience);
-        return call.Try(() => opening = OpenDrive.Open(target, ids))
-            ? opening!
-            : new DriveOpening.Refused(FormattableString.Invariant($"{target.Root} has not answered for {patience.TotalSeconds:0} s: check its cable and power"));
+        using var call = new PatientCall(target.Root, time, request.Patience);
+        return call.Try(() => opening = OpenDrive.Open(target, ids)) ? opening! : new DriveOpening.Refused(Silence(target.Root, request));
     }
+
+    private static string Silence(string root, OffloadRequest request) => $"{root} {FaultWords.Silence(request.Patience)}: check its cable and power";
 }

@@ -23,6 +23,9 @@ public sealed record OffloadRequest(
     /// <summary>The most drives of one offload.</summary>
     public const int MaxDrives = 16;
 
+    /// <summary>How long one call to a medium may take where nobody said otherwise.</summary>
+    public static readonly TimeSpan UsualPatience = TimeSpan.FromMinutes(4);
+
     /// <summary>Where files go on a drive. Default: day, source, card, path.</summary>
     public PathTemplate Template { get; init; } = PathTemplate.Default;
 
@@ -48,10 +51,10 @@ public sealed record OffloadRequest(
     public bool ProtectCard { get; init; }
 
     /// <summary>
-    /// How long a drive may leave one call unanswered before the offload goes on without it; 1 s to 1 h. Default: 4 min, since
+    /// How long a drive or the card may leave one call unanswered before the offload goes on without it; 1 s to 1 h. Default: 4 min, since
     /// the kernel gives a request up after about 3 (common practice, no source) and says so better.
     /// </summary>
-    public TimeSpan Patience { get; init; } = TimeSpan.FromMinutes(4);
+    public TimeSpan Patience { get; init; } = UsualPatience;
 
     /// <summary>Write a manifest (ASC MHL) of each run on each drive. Default: yes.</summary>
     public bool Manifests { get; init; } = true;

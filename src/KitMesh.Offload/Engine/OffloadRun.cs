@@ -38,23 +38,29 @@ internal sealed class OffloadRun
     private readonly OffloadDesk _desk;
     private readonly List<string> _remarks = [];
     private readonly CardHistory _history;
+    private readonly MediaVolume _cardVolume;
+    private readonly PatientCall _card;
     private readonly List<Transfer> _broken = [];
     private readonly IReadOnlyList<DeviceTurn?> _turns;
     private readonly DriveWatch _watch;
     private bool _cardGone;
+    private int _at;
 
     public OffloadRun(
         OffloadRequest request,
         IReadOnlyList<OpenDrive> drives,
-        CardListing listing,
+        CardContent content,
+        PatientCall card,
         ReportOut reports,
         OffloadProgress progress,
         IClock clock,
         TimeProvider time,
         CancellationToken stop)
     {
-        _history = CardHistory.Read(request.CardRoot);
-        listing = listing with { Unreadable = [.. listing.Unreadable, .. _history.Missing(listing.Files)] };
+        _history = content.History;
+        _cardVolume = content.Volume;
+        _card = card;
+        CardListing listing = content.Listing;
         _request = request;
         _drives = drives;
         _listing = listing;
@@ -89,7 +95,8 @@ internal sealed class OffloadRun
         _remarks.AddRange(plans.Select(plan => plan.Why).OfType<string>());
         bool stopped = Pump(plans);
         SalvageBroken(stopped);
-        bool steady = !_cardGone && IsSteady();
+        bool steady = false;
+        AskCard(() => steady = IsSteady());
         if (_request.Manifests)
         {
             RunManifests.Write(_drives, _desk, _watch, started, _remarks);
@@ -135,13 +142,34 @@ internal sealed class OffloadRun
     private void SalvageBroken(bool stopped)
     {
         var salvage = new Salvage(_drives, _desk, _watch);
-        foreach (Transfer transfer in stopped || _cardGone ? [] : _broken)
+        foreach (Transfer transfer in stopped ? [] : _broken)
         {
-            if (salvage.Save(transfer) is { } words)
+            AskCard(() =>
             {
-                _remarks.Add(words);
-            }
+                if (salvage.Save(transfer) is { } words)
+                {
+                    _remarks.Add(words);
+                }
+            });
         }
+    }
+
+    // Does nothing once the card is gone, and sees to it that it counts as gone when it hangs.
+    private bool AskCard(Action work, bool throughout = false)
+    {
+        if (_cardGone)
+        {
+            return false;
+        }
+
+        if (_card.Try(work, throughout))
+        {
+            return true;
+        }
+
+        _cardGone = true;
+        _remarks.Add($"the card {FaultWords.Silence(_request.Patience)} and was given up. Take it out, put it in again, and run the offload again");
+        return false;
     }
 
     private List<DriveState> TellStart()
@@ -149,17 +177,18 @@ internal sealed class OffloadRun
         List<DriveState> states = [];
         if (_request.ProtectCard && MountTable.Of(_request.CardRoot) is { IsReadOnly: false } mount && mount.Root == _request.CardRoot)
         {
-            _remarks.Add(Mounting.TryProtect(mount.Root)
+            bool done = false;
+            AskCard(() => done = Mounting.TryProtect(mount.Root), throughout: true);
+            _remarks.Add(done
                 ? "the card's mount was made read-only for as long as it stays in"
                 : "the card's mount could not be made read-only here; nothing is written to it all the same");
         }
 
-        MediaVolume card = MediaFolder.Volume(_request.CardRoot);
         _reports.Tell(new CardSeen(
             _request.Card,
             _request.Insertion,
             _request.Source,
-            new ByteCount(card.Capacity),
+            new ByteCount(_cardVolume.Capacity),
             new ByteCount(_listing.TotalBytes),
             _listing.Files.Count));
         for (int i = 0; i < _drives.Count; i++)
@@ -210,15 +239,12 @@ internal sealed class OffloadRun
         bool stopped = false;
         try
         {
-            for (int i = 0; i < _listing.Files.Count; i++)
+            // The whole loop is the card's own thread: one that hangs stands still in a call to the card.
+            if (!AskCard(() => stopped = TakeAll(reader, lanes, plans)))
             {
-                _stop.ThrowIfCancellationRequested();
-                Take(i, reader, lanes, plans);
+                reader.LeaveBehind();
+                BlameTheRest();
             }
-        }
-        catch (OperationCanceledException)
-        {
-            stopped = true;
         }
         finally
         {
@@ -234,6 +260,33 @@ internal sealed class OffloadRun
 
         all.ForEach(lane => lane.ThrowIfFaulted());
         return stopped || _stop.IsCancellationRequested;
+    }
+
+    /// <returns>True when it was stopped before the end.</returns>
+    private bool TakeAll(CardReader reader, List<DriveLane> lanes, SpacePlan[] plans)
+    {
+        try
+        {
+            for (; _at < _listing.Files.Count; _at++)
+            {
+                _stop.ThrowIfCancellationRequested();
+                Take(_at, reader, lanes, plans);
+            }
+
+            return false;
+        }
+        catch (OperationCanceledException)
+        {
+            return true;
+        }
+    }
+
+    private void BlameTheRest()
+    {
+        foreach (int index in Enumerable.Range(_at, _listing.Files.Count - _at))
+        {
+            Blame(new Transfer(index, _listing.Files[index], _places[index]), CopyFailure.CardUnreadable, $"the card {FaultWords.Silence(_request.Patience)} and was given up before this file was read");
+        }
     }
 
     private bool TakesTurns(OpenDrive drive) => _request.Turns ?? (_request.Order != ReadBackOrder.Overlapping && drive.Mount?.Spins() == true);

@@ -1,6 +1,6 @@
 namespace KitMesh.Offload.Engine;
 
-/// <summary>A call to one drive that is waited for no longer than patience allows.</summary>
+/// <summary>Calls to one drive or card that are waited for no longer than patience allows.</summary>
 internal sealed class PatientCall : IDisposable
 {
     private const int LooksInPatience = 8;
@@ -16,10 +16,14 @@ internal sealed class PatientCall : IDisposable
         _timer = time.CreateTimer(_ => Look(), null, patience / LooksInPatience, patience / LooksInPatience);
     }
 
-    /// <summary>Does it.</summary>
+    /// <summary>Does something with it, on a thread of its own.</summary>
     /// <param name="work">What; its faults come out of here.</param>
-    /// <returns>False when the drive did not answer.</returns>
-    public bool Try(Action work) => _caller.TryCall(work);
+    /// <param name="throughout">
+    /// Takes what lies between two calls for a call too, where not all go by way of <see cref="KitMesh.Disk.Media"/>. Without it
+    /// the work has ended, or stands still in one call, when this returns: what it shares may then be used.
+    /// </param>
+    /// <returns>False when it did not answer, now or once before.</returns>
+    public bool Try(Action work, bool throughout = true) => _caller.TryCall(work, throughout);
 
     /// <inheritdoc/>
     public void Dispose()
@@ -30,9 +34,8 @@ internal sealed class PatientCall : IDisposable
 
     private void Look()
     {
-        if (_answer.IsSilent)
+        if (_answer.TryGiveUp())
         {
-            _answer.GiveUp();
             _caller.Dispose();
         }
     }

@@ -15,8 +15,9 @@ namespace KitMesh.Offload.Recheck;
 
 /// <summary>Reads the copies on a drive again.</summary>
 /// <param name="clock">The wall clock, for the list on the drive.</param>
+/// <param name="time">Machine time, for how long a drive lets a call wait.</param>
 /// <param name="ids">Draws identities; a recheck never needs one, since it refuses a folder without.</param>
-public sealed class RecheckEngine(IClock clock, Func<ulong> ids)
+public sealed class RecheckEngine(IClock clock, TimeProvider time, Func<ulong> ids)
 {
     private const int PieceSize = 4 << 20;
 
@@ -28,33 +29,38 @@ public sealed class RecheckEngine(IClock clock, Func<ulong> ids)
     public RecheckResult Run(RecheckRequest request, Action<ReportBody> listener, Action<long, long> progress, CancellationToken stop)
     {
         string root = Path.GetFullPath(request.Root);
-        if (!DriveIdentity.Marks(root))
+        using var call = new PatientCall(root, time, request.Patience);
+        (OpenDrive? Drive, string Why) opened = (null, "");
+        if (!call.Try(() => opened = Open(root, request)))
         {
-            return new RecheckResult.Refused($"{root} is no drive of copies: it has no {DriveIdentity.FilePath}");
+            return new RecheckResult.Refused($"{root} {FaultWords.Silence(request.Patience)}: check its cable and power");
         }
 
-        if (request.Remount && Remounting.WhyNot(root) is { } why)
+        if (opened.Drive is not { } drive)
         {
-            return new RecheckResult.Refused(why);
+            return new RecheckResult.Refused(opened.Why);
         }
 
-        switch (OpenDrive.Open(new DriveTarget(root), ids))
+        var tally = new Tally();
+        bool answered = false;
+        try
         {
-            case DriveOpening.Refused refused:
-                return new RecheckResult.Refused(refused.Why);
-            case DriveOpening.Taken { Drive: var drive }:
-                using (drive)
-                {
-                    if (request.Power == PowerWord.WasUnpowered && StayedOn(drive))
-                    {
-                        return new RecheckResult.Refused($"{root} was not without power since its copies were written, as far as this machine can tell: unplug it, wait until it has stopped, plug it in again");
-                    }
-
-                    return new RecheckResult.Ran(Check(drive, request, listener, progress, stop));
-                }
-
-            default:
-                throw new System.Diagnostics.UnreachableException();
+            // Without "throughout", a call that is given up stands still: what was found so far may be told.
+            answered = call.Try(() => Check(drive, request, tally, listener, progress, stop), throughout: false);
+            string silence = $"{FaultWords.Silence(request.Patience)} and was given up; what was read before stands. Check its cable and power";
+            return new RecheckResult.Ran(answered ? tally.Outcome(drive, stop.IsCancellationRequested) : tally.Hung(drive, silence, listener));
+        }
+        finally
+        {
+            if (answered)
+            {
+                drive.Dispose();
+            }
+            else
+            {
+                // Closing the files of a drive that hangs may hang too.
+                new Thread(drive.Dispose) { IsBackground = true, Name = "left behind" }.Start();
+            }
         }
     }
 
@@ -74,20 +80,45 @@ public sealed class RecheckEngine(IClock clock, Func<ulong> ids)
         }
     }
 
-    private RecheckOutcome Check(OpenDrive drive, RecheckRequest request, Action<ReportBody> listener, Action<long, long> progress, CancellationToken stop)
+    private (OpenDrive? Drive, string Why) Open(string root, RecheckRequest request)
     {
-        (List<CopyRecord> due, List<ByteCount> left) = Due(drive, request);
-        long total = due.Sum(copy => copy.Size);
+        if (!DriveIdentity.Marks(root))
+        {
+            return (null, $"{root} is no drive of copies: it has no {DriveIdentity.FilePath}");
+        }
+
+        if (request.Remount && Remounting.WhyNot(root) is { } why)
+        {
+            return (null, why);
+        }
+
+        switch (OpenDrive.Open(new DriveTarget(root), ids))
+        {
+            case DriveOpening.Refused refused:
+                return (null, refused.Why);
+            case DriveOpening.Taken { Drive: var drive } when request.Power == PowerWord.WasUnpowered && StayedOn(drive):
+                drive.Dispose();
+                return (null, $"{root} was not without power since its copies were written, as far as this machine can tell: unplug it, wait until it has stopped, plug it in again");
+            case DriveOpening.Taken { Drive: var drive }:
+                return (drive, "");
+            default:
+                throw new System.Diagnostics.UnreachableException();
+        }
+    }
+
+    private void Check(OpenDrive drive, RecheckRequest request, Tally tally, Action<ReportBody> listener, Action<long, long> progress, CancellationToken stop)
+    {
+        (tally.Due, tally.Left) = Due(drive, request);
+        long total = tally.Due.Sum(copy => copy.Size);
         long done = 0;
-        List<RecheckedCopy> copies = [];
         using var readBack = new ReadBack();
         bool emptied = ReadBack.EmptyDeviceCache(drive);
         try
         {
-            foreach (CopyRecord copy in due)
+            foreach (CopyRecord copy in tally.Due)
             {
                 stop.ThrowIfCancellationRequested();
-                copies.Add(CheckOne(drive, copy, request, readBack, emptied, listener, bytes => progress(done += bytes, total), stop));
+                tally.Copies.Add(CheckOne(drive, copy, request, readBack, emptied, listener, bytes => progress(done += bytes, total), stop));
             }
         }
         catch (OperationCanceledException)
@@ -97,7 +128,7 @@ public sealed class RecheckEngine(IClock clock, Func<ulong> ids)
 
         drive.Copies.Flush();
         listener(drive.State());
-        return new RecheckOutcome(drive.Drive, copies, Unlisted(drive), stop.IsCancellationRequested) { Left = left };
+        tally.Unlisted = Unlisted(drive);
     }
 
     /// <summary>What is read now and what waits, oldest proof first. A clip larger than the limit waits for ever, so what waits is told.</summary>
@@ -277,6 +308,33 @@ public sealed class RecheckEngine(IClock clock, Func<ulong> ids)
         catch (MediaFault)
         {
             return 0;
+        }
+    }
+
+    /// <summary>What was found so far.</summary>
+    private sealed class Tally
+    {
+        public IReadOnlyList<CopyRecord> Due { get; set; } = [];
+
+        public IReadOnlyList<ByteCount> Left { get; set; } = [];
+
+        public List<RecheckedCopy> Copies { get; } = [];
+
+        public int Unlisted { get; set; }
+
+        public RecheckOutcome Outcome(OpenDrive drive, bool stopped) => new(drive.Drive, Copies, Unlisted, stopped) { Left = Left };
+
+        // The copy at which it hung failed; the others are left for another time.
+        public RecheckOutcome Hung(OpenDrive drive, string silence, Action<ReportBody> listener)
+        {
+            List<ByteCount> left = [.. Left, .. Due.Skip(Copies.Count + 1).Select(copy => new ByteCount(copy.Size))];
+            if (Due.Skip(Copies.Count).FirstOrDefault() is { } copy)
+            {
+                listener(new CopyFailed(copy.Clip, drive.Drive, copy.Path, CopyFailure.DriveGone, $"the drive {silence}", null));
+                Copies.Add(new RecheckedCopy(copy.Path, copy.Clip, new ByteCount(copy.Size), null, CopyFailure.DriveGone, $"the drive {silence}", Repaired: false));
+            }
+
+            return Outcome(drive, stopped: false) with { Left = left, Silence = silence };
         }
     }
 }

@@ -13,6 +13,9 @@ public sealed record RecheckOutcome(KitId Drive, IReadOnlyList<RecheckedCopy> Co
     /// <summary>Sizes of the copies that were due and did not fit into what might be read.</summary>
     public IReadOnlyList<ByteCount> Left { get; init; } = [];
 
+    /// <summary>How the drive fell silent, as the end of a sentence; null when it answered to the end.</summary>
+    public string? Silence { get; init; }
+
     /// <summary>How many copies were found good at each level.</summary>
     public IReadOnlyDictionary<ReadBackLevel, int> Levels => Copies
         .Where(copy => copy.Failure is null && copy.Level is not null)

@@ -1,4 +1,5 @@
 using KitMesh.Offload.Drives;
+using KitMesh.Offload.Engine;
 using NodaTime;
 
 namespace KitMesh.Offload.Recheck;
@@ -21,6 +22,9 @@ public sealed record RecheckRequest(string Root)
     /// Default: nothing; then only the drive's own count of being switched on is believed.
     /// </summary>
     public PowerWord Power { get; init; }
+
+    /// <summary>How long the drive may leave one call unanswered before it is given up; 1 s to 1 h. Default: as <see cref="OffloadRequest.Patience"/>.</summary>
+    public TimeSpan Patience { get; init; } = OffloadRequest.UsualPatience;
 
     /// <summary>Drives to mend bad copies from, on demand only. Default: none.</summary>
     public IReadOnlyList<string> RepairFrom { get; init; } = [];

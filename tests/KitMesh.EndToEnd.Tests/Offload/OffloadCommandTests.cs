@@ -283,6 +283,50 @@ public sealed class OffloadCommandTests : IDisposable
     }
 
     [Fact]
+    public void Recheck_OneOfTwoDrivesRefused_StillTellsOfTheOther()
+    {
+        _stage.Put("a.mov", 1000, 1);
+        Assert.Equal(0, OffloadProgram.Run(Words()).Exit);
+
+        (int exit, string output, string error) = OffloadProgram.Run(["recheck", _stage.Drives[0], _stage.Card, "--json"]);
+
+        Assert.True(exit == 1, error);
+        JsonElement verdict = OffloadProgram.LastLine(output);
+        Assert.Equal(1, verdict.GetProperty("good").GetInt32());
+        JsonElement refused = verdict.GetProperty("refused").EnumerateArray().Single();
+        Assert.Equal(_stage.Card, refused.GetProperty("drive").GetString());
+        Assert.Contains("is no drive of copies", refused.GetProperty("why").GetString(), StringComparison.Ordinal);
+
+        (exit, output, _) = OffloadProgram.Run(["recheck", _stage.Drives[0], _stage.Card]);
+        Assert.Equal(1, exit);
+        Assert.Contains("its one copy is good", output, StringComparison.Ordinal);
+        Assert.Contains($"{_stage.Card}: not read", output, StringComparison.Ordinal);
+        Assert.Equal(2, OffloadProgram.Run(["recheck", _stage.Card]).Exit);
+    }
+
+    [Fact]
+    public void Offload_OnATerminal_ShowsTheCardAndEachDriveWithRateAndTimeLeft()
+    {
+        for (int i = 0; i < 6; i++)
+        {
+            _stage.Put($"DCIM/C{i}.mov", 40_000_000, i);
+        }
+
+        // script(1), of util-linux, gives the program a terminal.
+        string words = string.Join(' ', Words().Select(word => $"'{word}'"));
+        if (OffloadProgram.Other("/bin/sh", "-c", "script --version") is null)
+        {
+            Assert.Skip("no script(1) here to make a terminal with");
+        }
+
+        string shown = OffloadProgram.Other("/bin/sh", "-c", $"TERM=xterm COLUMNS=120 script -qec \"stty cols 120; {OffloadProgram.Executable} {words}\" /dev/null")!;
+
+        Assert.Matches("card  DCIM/C[0-5].mov", shown);
+        Assert.All(_stage.Drives, drive => Assert.Matches($@"{Path.GetFileName(drive)}  [0-9.,]+ [kMG]?B/s, [0-9]+:[0-9]{{2}}:[0-9]{{2}} left", shown));
+        Assert.Contains("Card card MAY BE FORMATTED", shown, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void Recheck_UnpoweredWhereTheDriveStayedAttached_ExitsTwo()
     {
         _stage.Put("a.mov", 1000, 1);

@@ -157,6 +157,33 @@ public sealed class OffloadEngineTests : IDisposable
     }
 
     [Fact]
+    public void Run_AdoptingWhileOtherCopiesAreReadBack_ProvesBoth()
+    {
+        // Every second copy is there and in no list: it is adopted while the one before, written now, is read back.
+        const int Files = 24;
+        for (int i = 0; i < Files; i++)
+        {
+            _stage.Put($"C{i:00}.mov", 6_000_000 + i, i);
+        }
+
+        _stage.Run();
+        foreach (string drive in _stage.Drives)
+        {
+            File.Delete(Path.Combine(drive, ".kitmesh/copies"));
+            for (int i = 0; i < Files; i += 2)
+            {
+                File.Delete(Path.Combine(drive, Place, $"C{i:00}.mov"));
+            }
+        }
+
+        OffloadOutcome outcome = _stage.Run(request => request with { Order = ReadBackOrder.Overlapping });
+
+        Assert.True(outcome.Verdict().MayFormat, string.Join("; ", outcome.Verdict().Reasons));
+        Assert.Empty(_stage.Reports.OfType<CopyFailed>());
+        Assert.All(_stage.Drives, drive => Assert.Equal(Files, OffloadStage.FilesOf(drive).Count));
+    }
+
+    [Fact]
     public void Run_UnfinishedFilesOfADeadRun_AreRemovedAndNeverBelieved()
     {
         _stage.Put("a.mov", 3_000_000, 1);

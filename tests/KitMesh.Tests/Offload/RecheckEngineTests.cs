@@ -73,7 +73,7 @@ public sealed class RecheckEngineTests : IDisposable
 
     [Fact]
     public void Run_FolderThatIsNoDrive_IsRefused() => Assert.IsType<RecheckResult.Refused>(
-        new RecheckEngine(_clock, () => 1).Run(new RecheckRequest(_stage.Card), static _ => { }, static (_, _) => { }, CancellationToken.None));
+        new RecheckEngine(_clock, TimeProvider.System, () => 1).Run(new RecheckRequest(_stage.Card), static _ => { }, static (_, _) => { }, CancellationToken.None));
 
     private void Fill()
     {
@@ -84,5 +84,5 @@ public sealed class RecheckEngineTests : IDisposable
     }
 
     private RecheckOutcome Recheck(RecheckRequest request, List<ReportBody> told) => Assert.IsType<RecheckResult.Ran>(
-        new RecheckEngine(_clock, () => 1).Run(request, told.Add, static (_, _) => { }, CancellationToken.None)).Outcome;
+        new RecheckEngine(_clock, TimeProvider.System, () => 1).Run(request, told.Add, static (_, _) => { }, CancellationToken.None)).Outcome;
 }

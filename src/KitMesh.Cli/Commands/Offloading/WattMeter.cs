@@ -8,6 +8,8 @@ namespace KitMesh.Cli.Commands.Offloading;
 /// <summary>Options for what a wattmeter shows, and the cost of a gigabyte that follows from it.</summary>
 internal sealed class WattMeter
 {
+    private static readonly TimeSpan LongestWrite = TimeSpan.FromSeconds(10);
+
     private readonly Option<double> _watts = OptionKit.Number("--watts", "What a wattmeter before the station shows while this works; with it each drive keeps what a gigabyte costs. 0: not told.", 0.0, 5000.0, 0.0);
     private readonly Option<double> _idle = OptionKit.Number("--idle-watts", "What it shows while the station does nothing.", 0.0, 5000.0, 0.0);
 
@@ -39,7 +41,8 @@ internal sealed class WattMeter
         double wattHours = (run.Get(_watts) - run.Get(_idle)) * took.TotalHours;
         foreach ((string root, ByteCount bytes) in moved)
         {
-            MoveCost.TryAdd(root, new WattHours(wattHours * bytes.Value / all), bytes);
+            // A drive that hangs loses its figure and nothing else.
+            Task.Run(() => MoveCost.TryAdd(root, new WattHours(wattHours * bytes.Value / all), bytes)).Wait(LongestWrite);
         }
 
         if (all < MoveCost.LeastBytes)

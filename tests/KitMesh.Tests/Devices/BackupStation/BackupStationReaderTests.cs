@@ -6,6 +6,7 @@ using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Time;
 using KitMesh.TestKit.Offload;
+using KitMesh.Tests.Offload.Faults;
 using NodaTime;
 
 namespace KitMesh.Tests.Devices.BackupStation;
@@ -106,6 +107,41 @@ public sealed class BackupStationReaderTests : IAsyncDisposable
         Assert.Contains(seen.OfType<ReaderFault>(), fault => fault.Message.Contains("drive 9", StringComparison.Ordinal));
         Assert.Contains(seen.OfType<ReaderFault>(), fault => fault.Message.Contains("3050 m", StringComparison.Ordinal));
         Assert.Equal(["drive 3"], seen.OfType<CopyVerified>().Select(copy => copy.Drive.Value).Distinct());
+    }
+
+    [Fact]
+    public async Task Drive_ThatDoesNotAnswer_IsNamedAndTheOthersGetTheirCopies()
+    {
+        if (LoopDrive.Make("ext4", 100, out string why) is not { } hanging)
+        {
+            Assert.Skip($"No ext4 on a loop device here: {why}.");
+            return;
+        }
+
+        using (hanging)
+        {
+            Directory.CreateDirectory(Path.Combine(hanging.Folder, ".kitmesh"));
+            await File.WriteAllTextAsync(Path.Combine(hanging.Folder, ".kitmesh/drive.json"), """{"version":1,"drive":"drive 2","identity":"00000000000000aa"}""", _stop.Token);
+            Assert.True(hanging.Replug());
+            _stage.Drives[1] = hanging.Folder;
+            _stage.Put("DCIM/a.mov", 5000, 1);
+            Action release = StandstillOfReads.Of(hanging).Begin();
+            try
+            {
+                Start(Config("patience: 1 s"));
+
+                List<ReportBody> seen = await UntilAsync(all => all.OfType<CopyVerified>().Count() == 2 && all.OfType<ReaderFault>().Any(fault => !fault.Cleared));
+                Assert.Contains(seen.OfType<ReaderFault>(), fault => fault.Message.StartsWith($"drive 2 at {hanging.Folder} has not answered for 1 s", StringComparison.Ordinal));
+            }
+            finally
+            {
+                release();
+            }
+
+            // It answers again: its fault is over, and it gets what is missing.
+            await UntilAsync(all => all.OfType<ReaderFault>().Any(fault => fault.Cleared) && all.OfType<CopyVerified>().Any(copy => copy.Drive.Value == "drive 2"));
+            await StopAsync();
+        }
     }
 
     [Fact]

@@ -1,14 +1,14 @@
-using System.Globalization;
 using KitMesh.Domain.Reports;
 using KitMesh.Offload.Engine;
+using KitMesh.Offload.Recheck;
 using KitMesh.TestKit.Offload;
+using NodaTime;
 
 namespace KitMesh.Tests.Offload.Faults;
 
 /// <summary>Drives that take a call and never answer: a frozen file system for writes, the kernel's own throttle at one byte a second for reads.</summary>
 public sealed class HangingDriveTests : IDisposable
 {
-    private const string ReadLimit = "/sys/fs/cgroup/blkio/blkio.throttle.read_bps_device";
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(2);
     private static readonly TimeSpan Bound = TimeSpan.FromSeconds(120);
 
@@ -41,12 +41,8 @@ public sealed class HangingDriveTests : IDisposable
     public void Run_DriveThatNeverAnswersAReadBack_IsNamedAndTheOthersGetTheirVerdict()
     {
         LoopDrive drive = Make();
-        string number = NumberOf(drive);
-        HangAt<CopyMade>(() =>
-        {
-            Limit(number, 1);
-            _release = () => Limit(number, 0);
-        });
+        StandstillOfReads reads = StandstillOfReads.Of(drive);
+        HangAt<CopyMade>(() => _release = reads.Begin());
 
         OffloadOutcome outcome = _stage.Run(request => request with { Patience = Patience });
 
@@ -74,6 +70,37 @@ public sealed class HangingDriveTests : IDisposable
         OffloadResult.Refused refused = Assert.IsType<OffloadResult.Refused>(_stage.Try(request => request with { Patience = Patience }));
 
         Assert.Contains("has not answered for 2 s", Assert.Single(refused.Problems), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Recheck_DriveThatStopsAnswering_KeepsWhatWasReadAndSaysWhereItHung()
+    {
+        LoopDrive drive = Make();
+        Assert.True(_stage.Run().Verdict().MayFormat);
+        StandstillOfReads reads = StandstillOfReads.Of(drive);
+        List<ReportBody> told = [];
+        void Tell(ReportBody body)
+        {
+            told.Add(body);
+            if (told.OfType<CopyVerified>().Count() == 2)
+            {
+                _release ??= reads.Begin();
+            }
+        }
+
+        var engine = new RecheckEngine(SystemClock.Instance, TimeProvider.System, () => 1);
+        RecheckOutcome outcome = Assert.IsType<RecheckResult.Ran>(engine.Run(new RecheckRequest(drive.Folder) { Patience = Patience }, Tell, static (_, _) => { }, CancellationToken.None)).Outcome;
+
+        Assert.Contains("has not answered for 2 s", outcome.Silence, StringComparison.Ordinal);
+        Assert.Equal((2, 1, 61), (outcome.Good, outcome.Bad, outcome.Left.Count));
+        Assert.Equal(CopyFailure.DriveGone, outcome.Copies[^1].Failure);
+        Assert.Equal(CopyFailure.DriveGone, Assert.Single(told.OfType<CopyFailed>()).Failure);
+
+        // Nothing was struck off: once it answers, all its copies are good.
+        _release!();
+        RecheckResult again = new RecheckResult.Refused("");
+        Assert.True(SpinWait.SpinUntil(() => (again = engine.Run(new RecheckRequest(drive.Folder), static _ => { }, static (_, _) => { }, CancellationToken.None)) is RecheckResult.Ran, Bound));
+        Assert.Equal((64, 0), (((RecheckResult.Ran)again).Outcome.Good, ((RecheckResult.Ran)again).Outcome.Bad));
     }
 
     private void AssertOnlyTheSecondHangs(OffloadOutcome outcome)
@@ -153,18 +180,4 @@ public sealed class HangingDriveTests : IDisposable
         LoopDrive.Do($"fsfreeze --freeze {drive.Folder}", out _);
         _release = () => LoopDrive.Do($"fsfreeze --unfreeze {drive.Folder}", out _);
     }
-
-    private static string NumberOf(LoopDrive drive)
-    {
-        string file = $"/sys/block/{Path.GetFileName(drive.Device)}/dev";
-        if (!File.Exists(ReadLimit) || !File.ReadAllText("/proc/self/cgroup").Split('\n').Any(line => line.EndsWith("blkio:/", StringComparison.Ordinal)))
-        {
-            Assert.Skip("No control groups v1 for block devices here, or this process is in one of its own.");
-        }
-
-        return File.ReadAllText(file).Trim();
-    }
-
-    private static void Limit(string device, int bytesPerSecond) =>
-        File.WriteAllText(ReadLimit, string.Create(CultureInfo.InvariantCulture, $"{device} {bytesPerSecond}"));
 }

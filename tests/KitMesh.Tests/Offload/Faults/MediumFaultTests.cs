@@ -317,7 +317,7 @@ public sealed class MediumFaultTests : IDisposable
         _stage.Drives[0] = drive.Folder;
         _stage.Run();
 
-        var result = Assert.IsType<RecheckResult.Ran>(new RecheckEngine(SystemClock.Instance, () => 1).Run(
+        var result = Assert.IsType<RecheckResult.Ran>(new RecheckEngine(SystemClock.Instance, TimeProvider.System, () => 1).Run(
             new RecheckRequest(drive.Folder) { Remount = true }, static _ => { }, static (_, _) => { }, CancellationToken.None));
 
         Assert.Equal(ReadBackLevel.Remounted, Assert.Single(result.Outcome.Copies).Level);

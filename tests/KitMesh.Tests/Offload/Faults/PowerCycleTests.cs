@@ -81,6 +81,6 @@ public sealed class PowerCycleTests : IDisposable
 
     private RecheckOutcome Ran(PowerWord word) => Assert.IsType<RecheckResult.Ran>(Recheck(word)).Outcome;
 
-    private RecheckResult Recheck(PowerWord word) => new RecheckEngine(SystemClock.Instance, () => 1).Run(
+    private RecheckResult Recheck(PowerWord word) => new RecheckEngine(SystemClock.Instance, TimeProvider.System, () => 1).Run(
         new RecheckRequest(_drive.Folder) { Power = word }, static _ => { }, static (_, _) => { }, CancellationToken.None);
 }
