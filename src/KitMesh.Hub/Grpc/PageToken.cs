@@ -10,7 +10,7 @@ internal static class PageToken
 {
     public static string Write(PagePosition position) => string.Create(
         CultureInfo.InvariantCulture,
-        $"{Nanoseconds.Of(position.Time)}.{position.Key.Origin.Node}.{position.Key.Origin.Epoch:x}.{position.Key.Sequence}");
+        $"{Nanoseconds.Of(position.Time)}.{position.Key.Origin.Node}.{position.Key.Origin.Epoch:x}.{position.Key.Sequence}.{position.Content:x}");
 
     /// <summary>Reads a token; null for none.</summary>
     /// <exception cref="CallRefusedException">This is no token of ours.</exception>
@@ -22,13 +22,14 @@ internal static class PageToken
         }
 
         string[] parts = token.Split('.');
-        if (parts.Length == 4
+        if (parts.Length == 5
             && long.TryParse(parts[0], NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out long time)
             && NodeId.TryParse(parts[1], out NodeId node)
             && ulong.TryParse(parts[2], NumberStyles.AllowHexSpecifier, CultureInfo.InvariantCulture, out ulong epoch)
-            && ulong.TryParse(parts[3], NumberStyles.None, CultureInfo.InvariantCulture, out ulong sequence))
+            && ulong.TryParse(parts[3], NumberStyles.None, CultureInfo.InvariantCulture, out ulong sequence)
+            && UInt128.TryParse(parts[4], NumberStyles.AllowHexSpecifier, CultureInfo.InvariantCulture, out UInt128 content))
         {
-            return new PagePosition(Nanoseconds.ToInstant(time), new ReportKey(new OriginId(node, epoch), sequence));
+            return new PagePosition(Nanoseconds.ToInstant(time), new ReportKey(new OriginId(node, epoch), sequence), content);
         }
 
         throw CallRefusedException.Bad("page_token", "This is no token of this hub. Leave it empty to start from the first page.");

@@ -35,25 +35,21 @@ internal sealed class ReportPages(StoreKeeper keeper, MergedView view)
         for (int look = 0; look < MaxLooks; look++)
         {
             ReportPage page = await keeper.Store.ReadAsync(query, cancellation).ConfigureAwait(false);
-            foreach (KeptReport kept in page.Reports)
+            int looked = 0;
+            for (; looked < page.Reports.Count && answer.Reports.Count < size; looked++)
             {
-                if (answer.Reports.Count == size)
-                {
-                    break;
-                }
-
-                query = query with { After = new PagePosition(kept.Time, kept.Raw.Key) };
-                if (Line(kept, node, request.OddOnly) is { } line)
+                if (Line(page.Reports[looked], node, request.OddOnly) is { } line)
                 {
                     answer.Reports.Add(line);
                 }
             }
 
-            bool isLast = page.Next is null && (page.Reports.Count == 0 || query.After?.Key == page.Reports[^1].Raw.Key);
-            if (isLast)
+            if (page.Next is null && looked == page.Reports.Count)
             {
                 return answer;
             }
+
+            query = query with { After = PagePosition.Of(page.Reports[looked - 1]) };
 
             if (answer.Reports.Count == size)
             {

@@ -17,22 +17,21 @@ internal sealed class SegmentScan(SegmentTable segments, ReportDecoder decode)
     public ReportPage Page(ReportQuery query)
     {
         // Times are turned over for newest first, so that one order serves both.
-        var best = new PriorityQueue<KeptReport, PagePosition>(Comparer<PagePosition>.Create((a, b) => Ordered(query, b, a)));
-        long from = query.From is { } first ? Nanoseconds.Of(first) : long.MinValue;
-        long until = query.Until is { } end ? Nanoseconds.Of(end) : long.MaxValue;
-        foreach (SegmentInfo info in Candidates(query, from, until))
+        var best = new PriorityQueue<KeptReport, Place>(Comparer<Place>.Create((a, b) => Ordered(query, b, a)));
+        (long first, long last) = query.Bounds();
+        foreach (SegmentInfo info in Candidates(query, first, last))
         {
-            if (best.Count > query.Limit && best.TryPeek(out KeptReport? _, out PagePosition worst) && IsPast(query, info, worst))
+            if (best.Count > query.Limit && best.TryPeek(out KeptReport? _, out Place worst) && IsPast(query, info, worst))
             {
                 break;
             }
 
-            Collect(query, info, from, until, best);
+            Collect(query, info, (first, last), best);
         }
 
         var page = new List<KeptReport>(best.Count);
         bool more = best.Count > query.Limit;
-        while (best.TryDequeue(out KeptReport? report, out PagePosition _))
+        while (best.TryDequeue(out KeptReport? report, out Place _))
         {
             page.Add(report);
         }
@@ -44,11 +43,10 @@ internal sealed class SegmentScan(SegmentTable segments, ReportDecoder decode)
         }
 
         page.RemoveAt(page.Count - 1);
-        KeptReport last = page[^1];
-        return new ReportPage(page, new PagePosition(last.Time, last.Raw.Key));
+        return new ReportPage(page, PagePosition.Of(page[^1]));
     }
 
-    private IEnumerable<SegmentInfo> Candidates(ReportQuery query, long from, long until)
+    private IEnumerable<SegmentInfo> Candidates(ReportQuery query, long first, long last)
     {
         ulong kinds = ulong.MaxValue;
         if (query.Kinds is { } wanted)
@@ -57,37 +55,30 @@ internal sealed class SegmentScan(SegmentTable segments, ReportDecoder decode)
         }
 
         ulong items = query.Item is { } item ? SegmentInfo.BitOf(item) : ulong.MaxValue;
-        if (query.After is { } after)
-        {
-            long reached = Nanoseconds.Of(after.Time);
-            from = query.NewestFirst ? from : Math.Max(from, reached);
-            until = query.NewestFirst && reached < until ? reached + 1 : until;
-        }
-
         IEnumerable<SegmentInfo> fitting = segments.Index.All
-            .Where(info => info.Newest >= from && info.Oldest < until && (info.Kinds & kinds) != 0 && (query.Item is null || (info.Items & items) != 0));
+            .Where(info => info.Newest >= first && info.Oldest <= last && (info.Kinds & kinds) != 0 && (query.Item is null || (info.Items & items) != 0));
         return query.NewestFirst ? fitting.OrderByDescending(info => info.Newest) : fitting.OrderBy(info => info.Oldest);
     }
 
-    private void Collect(ReportQuery query, SegmentInfo info, long from, long until, PriorityQueue<KeptReport, PagePosition> best)
+    private void Collect(ReportQuery query, SegmentInfo info, (long First, long Last) bounds, PriorityQueue<KeptReport, Place> best)
     {
         SegmentEntry[] entries = segments.Read(info);
         for (int i = 0; i < entries.Length; i++)
         {
             SegmentEntry entry = entries[i];
-            if (entry.TimeNanoseconds < from || entry.TimeNanoseconds >= until || (query.Kinds is { } kinds && !kinds.Contains(entry.Kind)))
+            if (entry.TimeNanoseconds < bounds.First || entry.TimeNanoseconds > bounds.Last || (query.Kinds is { } kinds && !kinds.Contains(entry.Kind)))
             {
                 continue;
             }
 
             var key = new ReportKey(info.Origin, info.First + (ulong)i);
-            var position = new PagePosition(Nanoseconds.ToInstant(entry.TimeNanoseconds), key);
-            if (query.After is { } after && Ordered(query, position, after) <= 0)
+            var place = new Place(entry.TimeNanoseconds, key, entry.Bytes, null);
+            if (query.After is { } after && Ordered(query, place, Place.Of(after)) <= 0)
             {
                 continue;
             }
 
-            if (best.Count > query.Limit && best.TryPeek(out KeptReport? _, out PagePosition worst) && Ordered(query, position, worst) >= 0)
+            if (best.Count > query.Limit && best.TryPeek(out KeptReport? _, out Place worst) && Ordered(query, place, worst) >= 0)
             {
                 continue;
             }
@@ -98,7 +89,7 @@ internal sealed class SegmentScan(SegmentTable segments, ReportDecoder decode)
                 continue;
             }
 
-            best.Enqueue(new KeptReport(raw, position.Time, Nanoseconds.ToInstant(entry.ArrivedNanoseconds)), position);
+            best.Enqueue(new KeptReport(raw, Nanoseconds.ToInstant(entry.TimeNanoseconds), Nanoseconds.ToInstant(entry.ArrivedNanoseconds)), place);
             if (best.Count > query.Limit + 1)
             {
                 best.Dequeue();
@@ -106,11 +97,23 @@ internal sealed class SegmentScan(SegmentTable segments, ReportDecoder decode)
         }
     }
 
-    private static int Ordered(ReportQuery query, PagePosition a, PagePosition b) => query.NewestFirst ? b.CompareTo(a) : a.CompareTo(b);
+    private static int Ordered(ReportQuery query, Place a, Place b) => query.NewestFirst ? b.CompareTo(a) : a.CompareTo(b);
 
-    private static bool IsPast(ReportQuery query, SegmentInfo info, PagePosition worst)
+    private static bool IsPast(ReportQuery query, SegmentInfo info, Place worst) =>
+        query.NewestFirst ? info.Newest < worst.Time : info.Oldest > worst.Time;
+
+    /// <summary>A <see cref="PagePosition"/> that hashes its report only where a fork makes it tie with another one.</summary>
+    private readonly record struct Place(long Time, ReportKey Key, ReadOnlyMemory<byte> Bytes, UInt128? Content) : IComparable<Place>
     {
-        long reached = Nanoseconds.Of(worst.Time);
-        return query.NewestFirst ? info.Newest < reached : info.Oldest > reached;
+        public static Place Of(PagePosition position) => new(Nanoseconds.Of(position.Time), position.Key, default, position.Content);
+
+        public int CompareTo(Place other)
+        {
+            int byTime = Time.CompareTo(other.Time);
+            int byKey = byTime != 0 ? byTime : Key.CompareTo(other.Key);
+            return byKey != 0 ? byKey : Hash().CompareTo(other.Hash());
+        }
+
+        private UInt128 Hash() => Content ?? Sha256Hash.Of(Bytes.Span).High;
     }
 }

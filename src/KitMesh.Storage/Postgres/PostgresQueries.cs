@@ -8,7 +8,7 @@ using ZstdSharp;
 
 namespace KitMesh.Storage.Postgres;
 
-// Problem: a page is wanted in the order (time, origin, sequence), by kind, thing and time, from a table that is parted by something else. Method: there
+// Problem: a page is wanted in the order (time, origin, sequence, content), by kind, thing and time, from a table that is parted by something else. Method: there
 // are two indexes, (kind, time) and (thing, time). A question without a thing asks the first one once for each kind, LATERAL, so that each is read in its order and
 // stops at the limit; one with a thing asks the second, and adds the few reports that name it second or later. Origins are ordered
 // by their names, not by their numbers, so equal times are sorted after the index (an incremental sort).
@@ -16,15 +16,15 @@ namespace KitMesh.Storage.Postgres;
 /// <summary>What a store answers. Each question has a connection of its own and sees one moment of the database.</summary>
 internal static class PostgresQueries
 {
-    private const string Columns = "o.node, o.epoch, r.sequence, r.time, r.arrived, r.bytes";
+    private const string Columns = "o.node, o.epoch, r.sequence, r.time, r.arrived, r.bytes, r.content";
 
     /// <summary>One page of reports.</summary>
     public static async Task<ReportPage> PageAsync(NpgsqlConnection connection, ReportQuery query, CancellationToken cancellation)
     {
         string direction = query.NewestFirst ? "DESC" : "ASC";
-        string order = $"ORDER BY time {direction}, node {direction}, epoch {direction}, sequence {direction} LIMIT $4";
-        string inner = $"ORDER BY r.time {direction}, o.node {direction}, o.epoch {direction}, r.sequence {direction} LIMIT $4";
-        string after = query.After is null ? "" : $" AND (r.time, o.node, o.epoch, r.sequence) {(query.NewestFirst ? "<" : ">")} ($5, $6, $7, $8)";
+        string order = $"ORDER BY time {direction}, node {direction}, epoch {direction}, sequence {direction}, content {direction} LIMIT $4";
+        string inner = $"ORDER BY r.time {direction}, o.node {direction}, o.epoch {direction}, r.sequence {direction}, r.content {direction} LIMIT $4";
+        string after = query.After is null ? "" : $" AND (r.time, o.node, o.epoch, r.sequence, r.content) {(query.NewestFirst ? "<" : ">")} ($5, $6, $7, $8, $10)";
         string where = $"r.time >= $2 AND r.time <= $3{after}";
         const string from = "FROM report r JOIN origin o ON o.id = r.origin WHERE";
         string sql = query.Item is null
@@ -41,7 +41,7 @@ internal static class PostgresQueries
 #pragma warning disable CA2100 // Put together from the constants above; every value is a parameter.
         await using var read = new NpgsqlCommand(sql, connection);
 #pragma warning restore CA2100
-        (long first, long last) = Bounds(query);
+        (long first, long last) = query.Bounds();
         PagePosition reached = query.After ?? default;
         read.Parameters.Add(new() { Value = await KindsAsync(connection, query, cancellation).ConfigureAwait(false) });
         read.Parameters.Add(new() { Value = first });
@@ -52,6 +52,7 @@ internal static class PostgresQueries
         read.Parameters.Add(new() { Value = PostgresNumber.Signed(reached.Key.Origin.Epoch) });
         read.Parameters.Add(new() { Value = PostgresNumber.Signed(reached.Key.Sequence) });
         read.Parameters.Add(new() { Value = query.Item?.Value ?? "", NpgsqlDbType = NpgsqlDbType.Text });
+        read.Parameters.Add(new() { Value = PostgresNumber.Content(reached.Content) });
         var page = new List<KeptReport>();
         await using NpgsqlDataReader row = await read.ExecuteReaderAsync(cancellation).ConfigureAwait(false);
         while (await row.ReadAsync(cancellation).ConfigureAwait(false))
@@ -66,7 +67,7 @@ internal static class PostgresQueries
         }
 
         page.RemoveAt(page.Count - 1);
-        return new ReportPage(page, new PagePosition(page[^1].Time, page[^1].Raw.Key));
+        return new ReportPage(page, PagePosition.Of(page[^1]));
     }
 
     /// <summary>Reports of one origin in sequence.</summary>
@@ -212,19 +213,6 @@ internal static class PostgresQueries
 
     private static async Task<int[]> KindsAsync(NpgsqlConnection connection, ReportQuery query, CancellationToken cancellation) =>
         query.Kinds is { } kinds ? [.. kinds.Select(kind => (int)kind).Distinct()] : [.. (await KindsAsync(connection, cancellation).ConfigureAwait(false)).Keys.Select(kind => (int)kind)];
-
-    private static (long First, long Last) Bounds(ReportQuery query)
-    {
-        long first = query.From is { } from ? Nanoseconds.Of(from) : long.MinValue;
-        long last = query.Until is { } until ? Math.Max(Nanoseconds.Of(until), long.MinValue + 1) - 1 : long.MaxValue;
-        if (query.After is { } after)
-        {
-            long reached = Nanoseconds.Of(after.Time);
-            (first, last) = query.NewestFirst ? (first, Math.Min(last, reached)) : (Math.Max(first, reached), last);
-        }
-
-        return (first, last);
-    }
 
     private static KeptReport Kept(OriginId origin, NpgsqlDataReader row, int at) => new(
         new RawReport(new ReportKey(origin, PostgresNumber.Unsigned(row.GetInt64(at))), row.GetFieldValue<byte[]>(at + 3)),

@@ -1,5 +1,6 @@
 using KitMesh.Domain;
 using KitMesh.Domain.Reports;
+using KitMesh.Protocol;
 using NodaTime;
 
 namespace KitMesh.Storage.Queries;
@@ -19,4 +20,19 @@ public sealed record ReportQuery(
     Instant? Until = null,
     PagePosition? After = null,
     int Limit = 1_000,
-    bool NewestFirst = false);
+    bool NewestFirst = false)
+{
+    /// <summary>The times asked for in nanoseconds, both included, and narrowed to what still comes after <see cref="After"/>.</summary>
+    internal (long First, long Last) Bounds()
+    {
+        long first = From is { } from ? Nanoseconds.Of(from) : long.MinValue;
+        long last = Until is { } until ? Math.Max(Nanoseconds.Of(until), long.MinValue + 1) - 1 : long.MaxValue;
+        if (After is { } after)
+        {
+            long reached = Nanoseconds.Of(after.Time);
+            (first, last) = NewestFirst ? (first, Math.Min(last, reached)) : (Math.Max(first, reached), last);
+        }
+
+        return (first, last);
+    }
+}

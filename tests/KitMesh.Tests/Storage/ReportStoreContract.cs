@@ -230,6 +230,47 @@ public abstract partial class ReportStoreContract
         Assert.Contains(new SeriesKey(KitId.Parse("ridge bank"), SeriesQuantity.PackAmperes), await store.ListSeriesAsync(Cancel));
     }
 
+    [Theory]
+    [InlineData(false, null)]
+    [InlineData(true, null)]
+    [InlineData(false, "box 1")]
+    [InlineData(true, "box 1")]
+    public async Task Read_PageEndsInsideAFork_GivesEachReportOnce(bool newestFirst, string? item)
+    {
+        await using IReportStore store = await OpenEmptyAsync();
+        IncomingReport[] reports =
+        [
+            _ridge.Temperature(1, At(0), -30),
+            .. Enumerable.Range(1, 9).Select(degrees => _ridge.Temperature(2, At(40), -degrees)),
+            _ridge.Temperature(3, At(80), -31),
+        ];
+        await store.WriteAsync(reports, Here, Cancel);
+
+        for (int limit = 1; limit <= reports.Length + 1; limit++)
+        {
+            var query = new ReportQuery(Item: item is null ? null : KitId.Parse(item), Limit: limit, NewestFirst: newestFirst);
+            IReadOnlyList<KeptReport> found = await StoreDump.AllAsync(store, query);
+            Assert.Equal(
+                reports.Select(report => Sha256Hash.Of(report.Raw.Bytes.Span)).Order(),
+                found.Select(report => Sha256Hash.Of(report.Raw.Bytes.Span)).Order());
+            Assert.Equal(newestFirst ? found.Select(report => report.Time).OrderDescending() : found.Select(report => report.Time).Order(), found.Select(report => report.Time));
+        }
+    }
+
+    [Theory]
+    [InlineData(false)]
+    [InlineData(true)]
+    public async Task Read_TimesPastWhatNanosecondsHold_AreFound(bool newestFirst)
+    {
+        await using IReportStore store = await OpenEmptyAsync();
+        await store.WriteAsync([_ridge.Note(1, Instant.FromUtc(2300, 1, 1, 0, 0), "last"), _ridge.Note(2, Instant.FromUtc(1600, 1, 1, 0, 0), "first"), _ridge.Note(3, At(0), "now")], Here, Cancel);
+
+        IReadOnlyList<KeptReport> found = await StoreDump.AllAsync(store, new ReportQuery(Limit: 1, NewestFirst: newestFirst));
+
+        ulong[] inTime = [2, 3, 1];
+        Assert.Equal(newestFirst ? Enumerable.Reverse(inTime) : inTime, found.Select(report => report.Raw.Key.Sequence));
+    }
+
     [Fact]
     public async Task Read_LimitOutOfRange_Throws()
     {
