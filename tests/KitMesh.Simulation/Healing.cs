@@ -27,7 +27,8 @@ internal sealed class Healing(World world)
         Restart(world.Nodes, power: false);
         world.IsHealing = true;
         // A restored disk costs a round: the session in which it learns of it ends with a new epoch.
-        int bound = world.Plan.Hubs + (world.Restored.Count == 0 ? 3 : 4);
+        // So does an invention in an agent's name; and what a session writes is sealed as the next one begins.
+        int bound = world.Plan.Hubs + (world.Restored.Count == 0 ? 3 : 4) + (world.HasForger ? 2 : 0);
         for (int round = 1; round <= bound; round++)
         {
             Exchange();
@@ -118,6 +119,10 @@ internal sealed class Healing(World world)
         foreach ((SimulatedNode hub, NodeContent content) in Hubs.Zip(contents))
         {
             content.CheckChains(hub.Journal.Have());
+            if (world.HasForger)
+            {
+                content.CheckSeals(hub.Journal, world);
+            }
         }
 
         CheckCredit();
@@ -174,7 +179,7 @@ internal sealed class Healing(World world)
     {
         foreach (OriginHolding holding in Hubs.SelectMany(hub => hub.Journal.Have()).Where(holding => holding.Forks.Count > 0))
         {
-            if (!world.Flipped.Contains(holding.Origin.Node) && !world.Restored.Contains(holding.Origin.Node))
+            if (!world.Flipped.Contains(holding.Origin.Node) && !world.Restored.Contains(holding.Origin.Node) && !world.Releases.HasForged(holding.Origin))
             {
                 throw new WorldFault($"{holding.Origin} has two reports under sequence {holding.Forks[0].Sequence}.");
             }

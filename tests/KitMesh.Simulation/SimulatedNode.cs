@@ -5,9 +5,11 @@ using KitMesh.Domain.Time;
 using KitMesh.Protocol.Reports;
 using KitMesh.Simulation.Checkers;
 using KitMesh.Sync.Journal;
+using KitMesh.Sync.Seals;
 using KitMesh.Sync.Session;
 using KitMesh.TestKit.Disk;
 using KitMesh.TestKit.Mutants;
+using KitMesh.TestKit.Sync;
 using NodaTime;
 
 namespace KitMesh.Simulation;
@@ -24,6 +26,9 @@ internal sealed class SimulatedNode
     private readonly ReleaseCheck? _releases;
     private Journal? _journal;
     private IJournalView? _view;
+    private OwnSeals? _seals;
+    private DueSeal? _due;
+    private readonly List<RawReport> _invented = [];
     private ClockPairLog _pairs = new();
     private CreditBudget _budget;
     private bool _isCommitDue;
@@ -96,7 +101,8 @@ internal sealed class SimulatedNode
             if (Journal.Open(disk, options, _world.Random.Next(), epoch) is JournalOpening.Opened opened)
             {
                 _journal = opened.Journal;
-                _view = MutantJournalView.Wrap(_journal, _world.Mutant, () => _appends.SelectMany(append => append.Reports).Select(report => report.Key));
+                _view = MutantJournalView.Wrap(_journal, _world.Mutant, () => _appends.SelectMany(append => append.Reports).ToList());
+                _seals = _world.HasForger ? new OwnSeals(_view, PlainSealKeys.SignerOf(Node), ReportCodec.Decode) : null;
                 _world.NoteRecovery(this, _journal.Recovery);
                 _releases?.Restart(_journal, Wall);
             }
@@ -132,6 +138,8 @@ internal sealed class SimulatedNode
         _journal?.Dispose();
         _journal = null;
         _view = null;
+        _seals = null;
+        _invented.Clear();
         foreach ((SimulatedLink link, _) in _sessions.ToArray())
         {
             link.Cut("peer gone");
@@ -140,7 +148,7 @@ internal sealed class SimulatedNode
         _sessions.Clear();
         _appends.Clear();
         WaitingBytes = 0;
-        _own.RemoveAll(body => body is ClockPair);
+        _own.RemoveAll(body => body is ClockPair or OriginSealed);
         if (_own.Count > 0)
         {
             // Nobody was told that these are safe; what measured them measures again.
@@ -171,8 +179,16 @@ internal sealed class SimulatedNode
         _world.Queue.After(Duration.FromSeconds(2), StartProcess);
     }
 
+    /// <summary>Takes reports in that came over no link.</summary>
+    internal void TakeIn(IReadOnlyList<RawReport> reports)
+    {
+        _invented.AddRange(reports);
+        CommitSoon();
+    }
+
     internal ExchangeSession OpenSession()
     {
+        Seal(SealOccasion.SessionBegins);
         var options = new SessionOptions
         {
             Node = Node,
@@ -273,6 +289,17 @@ internal sealed class SimulatedNode
         if (IsUp)
         {
             _world.Guard(this, () => _ = Journal.Maintain(_world.Now));
+            Seal(SealOccasion.NothingMoreToSay);
+        }
+    }
+
+    // One at a time: the next is made from what is durable with this one.
+    private void Seal(SealOccasion occasion)
+    {
+        if (IsUp && !_own.Exists(body => body is OriginSealed) && _seals?.Make(occasion, _world.Now) is { } due)
+        {
+            _due = due;
+            Write([due.Seal]);
         }
     }
 
@@ -333,6 +360,11 @@ internal sealed class SimulatedNode
         _own.Clear();
         StageOutcome ownStaged = bodies.Count == 0 || Forgets(bodies) ? default : Journal.StageOwn([.. bodies.Select(body => Encoder(body, own))], Wall, out _);
         var appends = _appends.Select(append => (append.Session, append.Ticket, append.Reports, Staged: Journal.Stage(append.Reports, Wall))).ToList();
+        if (_invented.Count > 0)
+        {
+            _ = Journal.Stage([.. _invented], Wall);
+        }
+
         DiskResult committed = Journal.Commit();
         _appends.Clear();
         WaitingBytes = 0;
@@ -355,14 +387,16 @@ internal sealed class SimulatedNode
 
         if (committed.Fault is null && _releases is not null)
         {
-            _releases.Take(appends.SelectMany(append => append.Reports), Wall);
+            _releases.Take([.. appends.SelectMany(append => append.Reports), .. _world.HasForger ? own : [], .. _invented], Wall);
         }
 
-        Grew([.. own.Select(report => report.Key.Origin).Concat(appends.SelectMany(append => append.Reports).Select(report => report.Key.Origin)).Distinct()]);
+        Grew([.. own.Concat(appends.SelectMany(append => append.Reports)).Concat(_invented).Select(report => report.Key.Origin).Distinct()]);
+        _invented.Clear();
     }
 
-    private OwnReportEncoder Encoder(ReportBody body, List<RawReport> own) => key =>
+    private OwnReportEncoder Encoder(ReportBody said, List<RawReport> own) => key =>
     {
+        ReportBody body = ReferenceEquals(said, _due?.Seal) ? _due.At(key) : said;
         HybridTime hybrid = NextHybrid();
         DeviceTime device = Moment().Device;
         byte[] bytes = ReportCodec.Encode(hybrid, device, body);

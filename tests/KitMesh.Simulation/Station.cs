@@ -30,14 +30,18 @@ internal sealed class Station(World world, SimulatedNode agent)
         world.Queue.After(pause, () => Next(pause));
     }
 
+    internal static KitId Camera { get; } = Id("station camera");
+
+    internal static KitId VisitOf(KitId card) => Id($"visit {card.Value[^1]}");
+
     private static KitId Id(string name) => KitId.Parse(name);
 
-    private static KitId DriveId(int drive) => Id($"station drive {drive}");
+    internal static KitId DriveId(int drive) => Id($"station drive {drive}");
 
     private void Declare()
     {
         _story.Enqueue(new KitDeclared(new CopyRule(Id("station rule"), ReleaseLedger.RuleCopies, ReleaseLedger.RuleCopies, ReleaseLedger.RuleCopies, null, 21)));
-        _story.Enqueue(new KitDeclared(new FootageSource(Id("station camera"), Id("station team"), null, 100, 0.2, Id("station rule"))));
+        _story.Enqueue(new KitDeclared(new FootageSource(Camera, Id("station team"), null, 100, 0.2, Id("station rule"))));
         for (int drive = 1; drive <= Drives; drive++)
         {
             _story.Enqueue(new KitDeclared(new Case(Id($"station case {drive}"), null, 0.01)));
@@ -48,14 +52,14 @@ internal sealed class Station(World world, SimulatedNode agent)
     private void TellCard(int number)
     {
         KitId card = Id($"station card {number}");
-        KitId visit = Id($"visit {number}");
+        KitId visit = VisitOf(card);
         int files = world.Random.Between(1, 3);
         ClipHash[] clips = [.. Enumerable.Range(0, files).Select(_ => new ClipHash(new UInt128(world.Random.Next(), world.Random.Next())))];
         world.Releases.Put(card, clips);
-        _story.Enqueue(new CardSeen(card, visit, Id("station camera"), ByteCount.FromGigabytes(64), ByteCount.FromGigabytes(files), files));
+        _story.Enqueue(new CardSeen(card, visit, Camera, ByteCount.FromGigabytes(64), ByteCount.FromGigabytes(files), files));
         foreach (ClipHash clip in clips)
         {
-            _story.Enqueue(new ClipFound(clip, card, visit, PathOf(clip), Size(clip), Id("station camera"), null, null, null));
+            _story.Enqueue(new ClipFound(clip, card, visit, PathOf(clip), Size(clip), Camera, null, null, null));
             for (int drive = 1; drive <= Drives; drive++)
             {
                 TellCopy(clip, DriveId(drive));
@@ -92,9 +96,9 @@ internal sealed class Station(World world, SimulatedNode agent)
         }
     }
 
-    private static string PathOf(ClipHash clip) => $"clips/{clip}";
+    internal static string PathOf(ClipHash clip) => $"clips/{clip}";
 
-    private static ByteCount Size(ClipHash clip) => new(1_000_000 + (long)(ulong)(clip.Value % 1000));
+    internal static ByteCount Size(ClipHash clip) => new(1_000_000 + (long)(ulong)(clip.Value % 1000));
 
     /// <summary>A station that is off goes on with its work when it is back.</summary>
     private void Next(Duration pause)

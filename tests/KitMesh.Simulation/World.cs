@@ -5,6 +5,7 @@ using KitMesh.Sync.Journal;
 using KitMesh.TestKit.Disk;
 using KitMesh.TestKit.Mutants;
 using KitMesh.TestKit.Reports;
+using KitMesh.TestKit.Sync;
 using NodaTime;
 
 namespace KitMesh.Simulation;
@@ -30,6 +31,7 @@ internal sealed class World
         Mutant = mutant;
         Trace = new Trace(words);
         HasThinLinks = seed % 5 is 0 or 2;
+        HasForger = seed % 7 == 1;
         Plan = new WorldPlan(Random);
         _draw = new ReportDraw((int)(seed & int.MaxValue));
         Build();
@@ -43,6 +45,11 @@ internal sealed class World
 
     /// <summary>Hubs send what is urgent and new first, and at times their budgets are spent. Drawn from the seed itself, so that worlds without are as before.</summary>
     internal bool HasThinLinks { get; }
+
+    /// <summary>Nodes seal what they write, hubs ask for it, and one hub invents. Drawn from the seed itself, as thin links are.</summary>
+    internal bool HasForger { get; }
+
+    internal PlainSealKeys SealKeys { get; } = new();
 
     internal Trace Trace { get; }
 
@@ -79,7 +86,13 @@ internal sealed class World
     {
         var trouble = new Trouble(this, _draw);
         trouble.Schedule();
-        new Station(this, _nodes.Find(node => node.Role == NodeRole.Agent)!).Schedule();
+        SimulatedNode station = _nodes.Find(node => node.Role == NodeRole.Agent)!;
+        new Station(this, station).Schedule();
+        if (HasForger)
+        {
+            new Forger(this, _nodes[Random.Below(Plan.Hubs)], station).Schedule();
+        }
+
         Queue.RunUntil(Duration.FromSeconds(Plan.Seconds));
         trouble.End();
         int rounds = new Healing(this).Run();

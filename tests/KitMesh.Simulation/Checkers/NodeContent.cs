@@ -3,6 +3,7 @@ using KitMesh.Domain.Reports;
 using KitMesh.Domain.State;
 using KitMesh.Protocol.Reports;
 using KitMesh.Sync.Journal;
+using KitMesh.Sync.Seals;
 using KitMesh.TestKit.Mutants;
 using KitMesh.TestKit.Sync;
 
@@ -54,6 +55,32 @@ internal sealed class NodeContent
             if (chain != holding.ChainHash)
             {
                 throw new WorldFault($"{_node} tells a chain hash of {holding.Origin} up to {holding.ChainSequence} that its reports do not give.");
+            }
+        }
+    }
+
+    /// <summary>Nothing that was invented is attested, and each node's word is, up to its last seal, wherever nobody interfered.</summary>
+    internal void CheckSeals(IJournalView journal, World world)
+    {
+        var seals = new SealBook(journal, world.SealKeys);
+        _inOrderOfArrival.ForEach(arrived => seals.Add(Decode(arrived.Report, arrived.Content)));
+        seals.Settle();
+        if (_inOrderOfArrival.Find(arrived => world.Releases.Find(arrived.Report.Key, arrived.Content) is { } report && world.Releases.IsForged(report) && seals.Now.IsAttested(report.Key)) is { Report.Key.Sequence: > 0 } wrong)
+        {
+            throw new WorldFault($"{_node} takes {wrong.Report.Key} for its writer's word, and it was invented.");
+        }
+
+        foreach (IGrouping<OriginId, Report> sealing in _inOrderOfArrival
+            .Select(arrived => Decode(arrived.Report, arrived.Content))
+            .Where(report => report.Body is OriginSealed)
+            .GroupBy(report => report.Key.Origin))
+        {
+            OriginHolding holding = journal.Have(sealing.Key)!;
+            ulong last = sealing.Max(report => ((OriginSealed)report.Body).Sequence);
+            bool isWhole = holding is { Forks.Count: 0, Ranges.Count: 1 } && holding.Ranges.PrefixEnd >= last && !world.Restored.Contains(sealing.Key.Node) && !world.Releases.HasForged(sealing.Key);
+            if (isWhole && seals.Now.SealedOf(sealing.Key).PrefixEnd < last)
+            {
+                throw new WorldFault($"{_node} does not believe the seals of {sealing.Key}: {seals.Now.SealedOf(sealing.Key)} of 1 to {last}.");
             }
         }
     }

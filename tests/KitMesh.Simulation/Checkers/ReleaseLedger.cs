@@ -1,4 +1,5 @@
 using KitMesh.Domain.Reports;
+using KitMesh.TestKit.Disk;
 
 namespace KitMesh.Simulation.Checkers;
 
@@ -11,6 +12,7 @@ internal sealed class ReleaseLedger
     private readonly Dictionary<KitId, ClipHash[]> _cards = [];
     private readonly Dictionary<(ReportKey Key, Sha256Hash Content), Report> _told = [];
     private readonly HashSet<ReportKey> _toldKeys = [];
+    private readonly HashSet<Report> _forged = new(ReferenceEqualityComparer.Instance);
 
     /// <summary>How often a hub said that a card may be formatted, with proof each time.</summary>
     internal int Released { get; set; }
@@ -39,18 +41,38 @@ internal sealed class ReleaseLedger
         }
     }
 
+    /// <summary>Somebody invented a report in a station's name.</summary>
+    internal void Forged(Report report, Sha256Hash content)
+    {
+        _forged.Add(report);
+        _told[(report.Key, content)] = report;
+        _toldKeys.Add(report.Key);
+    }
+
+    internal bool HasForged(OriginId origin) => _forged.Any(report => report.Key.Origin == origin);
+
+    internal bool IsForged(Report report) => _forged.Contains(report);
+
+    /// <summary>One of the cards, with what is on it.</summary>
+    internal (KitId Card, IReadOnlyList<ClipHash> Clips) Draw(SeededRandom random)
+    {
+        KeyValuePair<KitId, ClipHash[]> card = _cards.OrderBy(card => card.Key).ElementAt(random.Below(_cards.Count));
+        return (card.Key, card.Value);
+    }
+
     internal bool MayKnow(ReportKey key) => _toldKeys.Contains(key);
 
     internal Report? Find(ReportKey key, Sha256Hash content) => _told.GetValueOrDefault((key, content));
 
-    /// <summary>Why a card may not be formatted on the word of these reports; null when it may.</summary>
-    internal string? Objection(KitId card, IReadOnlyCollection<Report> held)
+    /// <summary>Why a card may not be formatted on the word of these reports, inventions left out; null when it may.</summary>
+    internal string? Objection(KitId card, IEnumerable<Report> heard)
     {
         if (!_cards.TryGetValue(card, out ClipHash[]? clips))
         {
             return null;
         }
 
+        List<Report> held = [.. heard.Where(report => !IsForged(report))];
         foreach (ClipHash clip in clips)
         {
             int drives = held

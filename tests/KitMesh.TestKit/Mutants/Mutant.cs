@@ -60,6 +60,9 @@ public enum Mutant
     /// <summary>A ledger does not hear that a copy turned out bad.</summary>
     FailureUnheard,
 
+    /// <summary>A hub takes a report for its writer's word although no seal covers it.</summary>
+    SealNotAsked,
+
     /// <summary>The state keeps what came last instead of what happened last.</summary>
     StateByArrival,
 }

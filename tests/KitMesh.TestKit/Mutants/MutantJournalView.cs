@@ -7,8 +7,8 @@ namespace KitMesh.TestKit.Mutants;
 /// <summary>What a session sees of a journal, with one of the host's mistakes.</summary>
 /// <param name="inner">The journal.</param>
 /// <param name="mutant">The mistake.</param>
-/// <param name="gathered">Keys that are gathered for the next commit and not durable.</param>
-public sealed class MutantJournalView(IJournalView inner, Mutant mutant, Func<IEnumerable<ReportKey>> gathered) : IJournalView
+/// <param name="gathered">Reports that are gathered for the next commit and not durable.</param>
+public sealed class MutantJournalView(IJournalView inner, Mutant mutant, Func<IEnumerable<RawReport>> gathered) : IJournalView
 {
     public ulong JournalId => inner.JournalId;
 
@@ -16,7 +16,7 @@ public sealed class MutantJournalView(IJournalView inner, Mutant mutant, Func<IE
 
     public JournalPosition End => inner.End;
 
-    public static IJournalView Wrap(IJournalView inner, Mutant mutant, Func<IEnumerable<ReportKey>> gathered) => mutant
+    public static IJournalView Wrap(IJournalView inner, Mutant mutant, Func<IEnumerable<RawReport>> gathered) => mutant
         is Mutant.HoldingBeforeSync
         or Mutant.HoldingWithoutGaps
         or Mutant.RelayRewrites
@@ -47,25 +47,32 @@ public sealed class MutantJournalView(IJournalView inner, Mutant mutant, Func<IE
 
     private OriginHolding Changed(OriginHolding holding)
     {
-        SequenceRanges ranges = holding.Ranges;
-        if (mutant == Mutant.HoldingWithoutGaps && !ranges.IsEmpty)
+        if (mutant == Mutant.HoldingWithoutGaps && !holding.Ranges.IsEmpty)
         {
-            ranges = SequenceRanges.Of(1, ranges.Last);
-        }
-        else if (mutant == Mutant.HoldingBeforeSync)
-        {
-            ranges = ranges.Union(Gathered(holding.Origin));
+            return holding with { Ranges = SequenceRanges.Of(1, holding.Ranges.Last) };
         }
 
-        return holding with { Ranges = ranges };
+        return mutant == Mutant.HoldingBeforeSync ? WithGathered(holding) : holding;
     }
 
     private OriginHolding? Unborn(OriginId origin)
     {
-        SequenceRanges ranges = mutant == Mutant.HoldingBeforeSync ? Gathered(origin) : SequenceRanges.Empty;
-        return ranges.IsEmpty ? null : new OriginHolding(origin, ranges, SequenceRanges.Empty, 0, ReportChain.Seed(origin), []);
+        OriginHolding holding = new(origin, SequenceRanges.Empty, SequenceRanges.Empty, 0, ReportChain.Seed(origin), []);
+        return mutant == Mutant.HoldingBeforeSync && WithGathered(holding) is { Ranges.IsEmpty: false } early ? early : null;
     }
 
-    private SequenceRanges Gathered(OriginId origin) => SequenceRanges.FromUnordered(
-        gathered().Where(key => key.Origin == origin).Select(key => new SequenceRange(key.Sequence, key.Sequence)));
+    private OriginHolding WithGathered(OriginHolding holding)
+    {
+        foreach (RawReport report in gathered().Where(report => report.Key.Origin == holding.Origin).OrderBy(report => report.Key.Sequence))
+        {
+            ulong sequence = report.Key.Sequence;
+            holding = holding with { Ranges = holding.Ranges.With(new SequenceRange(sequence, sequence)) };
+            if (sequence == holding.ChainSequence + 1)
+            {
+                holding = holding with { ChainSequence = sequence, ChainHash = ReportChain.Next(holding.ChainHash, sequence, report.Bytes.Span) };
+            }
+        }
+
+        return holding;
+    }
 }
