@@ -14,10 +14,13 @@ internal sealed class SimulationCommand(TextWriter output, TextWriter talk)
           --seeds A..B    run these worlds; every hundredth twice, which must agree bit for bit
           --seed N        run one world and tell what happens in it
           --kept          run the worlds that failed once (Seeds/), before those of --seeds
+          --forger        with one hub that invents reports, and seals that are asked for
           --mutant NAME   with a deliberate mistake in it
           --mutants       run every mistake until a world catches it (at most --seeds worlds each; 1..400 when not said)
           --jobs N        worlds at a time; as many as processors when not said
         """;
+
+    private bool _forger;
 
     internal int Run(string[] args)
     {
@@ -26,6 +29,7 @@ internal sealed class SimulationCommand(TextWriter output, TextWriter talk)
         ulong? one = null;
         bool all = false;
         bool kept = false;
+        bool forger = false;
         int jobs = Environment.ProcessorCount;
         for (int i = 0; i < args.Length; i++)
         {
@@ -38,6 +42,7 @@ internal sealed class SimulationCommand(TextWriter output, TextWriter talk)
                 "--jobs" => int.TryParse(value, NumberStyles.None, CultureInfo.InvariantCulture, out jobs) && jobs > 0,
                 "--mutants" => all = true,
                 "--kept" => kept = true,
+                "--forger" => forger = true,
                 _ => false,
             };
             if (!good)
@@ -46,9 +51,10 @@ internal sealed class SimulationCommand(TextWriter output, TextWriter talk)
                 return 2;
             }
 
-            i += args[i] is "--mutants" or "--kept" ? 0 : 1;
+            i += args[i] is "--mutants" or "--kept" or "--forger" ? 0 : 1;
         }
 
+        _forger = forger;
         return one is { } seed ? RunOne(seed, mutant)
             : all ? RunMutants(seeds ?? (1, 400), jobs)
             : kept || seeds is not null ? RunMany([.. kept ? KeptSeeds.All() : [], .. seeds is { } range ? Seeds(range) : []], mutant, jobs)
@@ -92,7 +98,7 @@ internal sealed class SimulationCommand(TextWriter output, TextWriter talk)
         foreach ((ulong seed, string fault) in failures.OrderBy(failure => failure.Seed).Take(20))
         {
             output.WriteLine($"World {seed}: {fault}");
-            output.WriteLine($"  dotnet run -c Release --project tests/KitMesh.Simulation -- --seed {seed}{(mutant == Mutant.None ? "" : $" --mutant {mutant}")}");
+            output.WriteLine($"  dotnet run -c Release --project tests/KitMesh.Simulation -- --seed {seed}{(_forger ? " --forger" : "")}{(mutant == Mutant.None ? "" : $" --mutant {mutant}")}");
         }
 
         output.WriteLine($"{failures.Count} of {summary.Worlds} worlds failed.");
@@ -126,12 +132,12 @@ internal sealed class SimulationCommand(TextWriter output, TextWriter talk)
         return caught.Count == mutants.Count ? 0 : 1;
     }
 
-    private static string? Try(ulong seed, Mutant mutant, TextWriter? words, out WorldResult? result)
+    private string? Try(ulong seed, Mutant mutant, TextWriter? words, out WorldResult? result)
     {
         result = null;
         try
         {
-            result = new World(seed, mutant, words).Run();
+            result = new World(seed, mutant, _forger || mutant == Mutant.SealNotAsked, words).Run();
             return null;
         }
         catch (WorldFault fault)

@@ -25,13 +25,13 @@ internal sealed class World
     private readonly HashSet<NodeId> _flipped = [];
     private readonly HashSet<NodeId> _restored = [];
 
-    internal World(ulong seed, Mutant mutant, TextWriter? words)
+    internal World(ulong seed, Mutant mutant, bool hasForger, TextWriter? words)
     {
         Random = new SeededRandom(seed);
         Mutant = mutant;
         Trace = new Trace(words);
         HasThinLinks = seed % 5 is 0 or 2;
-        HasForger = seed % 7 == 1;
+        HasForger = hasForger;
         Plan = new WorldPlan(Random);
         _draw = new ReportDraw((int)(seed & int.MaxValue));
         Build();
@@ -46,7 +46,7 @@ internal sealed class World
     /// <summary>Hubs send what is urgent and new first, and at times their budgets are spent. Drawn from the seed itself, so that worlds without are as before.</summary>
     internal bool HasThinLinks { get; }
 
-    /// <summary>Nodes seal what they write, hubs ask for it, and one hub invents. Drawn from the seed itself, as thin links are.</summary>
+    /// <summary>Nodes seal what they write, hubs ask for it, and one hub invents.</summary>
     internal bool HasForger { get; }
 
     internal PlainSealKeys SealKeys { get; } = new();
@@ -87,6 +87,7 @@ internal sealed class World
         var trouble = new Trouble(this, _draw);
         trouble.Schedule();
         SimulatedNode station = _nodes.Find(node => node.Role == NodeRole.Agent)!;
+        Releases.Station = station.Node;
         new Station(this, station).Schedule();
         if (HasForger)
         {

@@ -69,7 +69,6 @@ internal sealed class ReleaseCheck(World world, string hub) : IWriterRights
             }
         }
 
-        _seals?.Settle();
         if (fresh.Count == 0 && !hasSeals)
         {
             // New clock pairs are taken in with the next report of the station, and there are many of those.
@@ -77,6 +76,7 @@ internal sealed class ReleaseCheck(World world, string hub) : IWriterRights
         }
 
         bool hasMoved = false;
+        _seals?.Settle();
         if (_hasPairs)
         {
             _hasPairs = false;
@@ -101,8 +101,13 @@ internal sealed class ReleaseCheck(World world, string hub) : IWriterRights
         _journal!.Contents(key.Origin, new SequenceRange(key.Sequence, key.Sequence), int.MaxValue).Any(kept => kept.Hash == content);
 
     /// <returns>Whether it was a seal.</returns>
-    private static bool AddSeal(SealBook seals, RawReport raw)
+    private bool AddSeal(SealBook seals, RawReport raw)
     {
+        if (raw.Key.Origin.Node != world.Releases.Station)
+        {
+            return false; // No release rests on what others seal.
+        }
+
         if (BodyPeek.KindOf(raw.Bytes.Span) == ReportKind.OriginSealed)
         {
             seals.Add(ReportCodec.Decode(raw));

@@ -49,6 +49,9 @@ internal sealed class ReleaseLedger
         _toldKeys.Add(report.Key);
     }
 
+    /// <summary>The node that tells of the cards.</summary>
+    internal NodeId Station { get; set; }
+
     internal bool HasForged(OriginId origin) => _forged.Any(report => report.Key.Origin == origin);
 
     internal bool IsForged(Report report) => _forged.Contains(report);
