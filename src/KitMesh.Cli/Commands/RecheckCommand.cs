@@ -118,36 +118,7 @@ internal sealed class RecheckCommand : ICommandFile
     {
         if (run.Json)
         {
-            run.Out.Json(new
-            {
-                kind = "recheck_verdict",
-                good = outcomes.Sum(outcome => outcome.Good),
-                bad = outcomes.Sum(outcome => outcome.Bad),
-                refused = refusals.Select(refusal => new { drive = refusal.Root, why = refusal.Why }),
-                drives = outcomes.Select(outcome => new
-                {
-                    drive = outcome.Drive,
-                    copies = outcome.Copies.Count,
-                    bytes = outcome.Bytes,
-                    good = outcome.Good,
-                    bad = outcome.Bad,
-                    unlisted = outcome.Unlisted,
-                    levels = outcome.Levels,
-                    left = outcome.Left.Count,
-                    largestLeft = outcome.Left.Count > 0 ? outcome.Left.Max(size => size.Value) : 0,
-                    stopped = outcome.Stopped,
-                    silence = outcome.Silence,
-                    troubles = outcome.Copies.Where(copy => copy.Failure is not null).Select(copy => new
-                    {
-                        path = copy.Path,
-                        size = copy.Size,
-                        xxh128 = copy.Clip,
-                        failure = copy.Failure,
-                        detail = copy.Detail,
-                        repaired = copy.Repaired,
-                    }),
-                }),
-            });
+            PrintJson(run, outcomes, refusals);
             return;
         }
 
@@ -187,4 +158,36 @@ internal sealed class RecheckCommand : ICommandFile
             run.Out.Line($"  {why}.");
         }
     }
+
+    private static void PrintJson(CommandRun run, List<RecheckOutcome> outcomes, List<(string Root, string Why)> refusals) =>
+        run.Out.Json(new
+        {
+            kind = "recheck_verdict",
+            good = outcomes.Sum(outcome => outcome.Good),
+            bad = outcomes.Sum(outcome => outcome.Bad),
+            refused = refusals.Select(refusal => new { drive = refusal.Root, why = refusal.Why }),
+            drives = outcomes.Select(outcome => new
+            {
+                drive = outcome.Drive,
+                copies = outcome.Copies.Count,
+                bytes = outcome.Bytes,
+                good = outcome.Good,
+                bad = outcome.Bad,
+                unlisted = outcome.Unlisted,
+                levels = outcome.Levels,
+                left = outcome.Left.Count,
+                largestLeft = outcome.Left.Count > 0 ? outcome.Left.Max(size => size.Value) : 0,
+                stopped = outcome.Stopped,
+                silence = outcome.Silence,
+                troubles = outcome.Copies.Where(copy => copy.Failure is not null).Select(copy => new
+                {
+                    path = copy.Path,
+                    size = copy.Size,
+                    xxh128 = copy.Clip,
+                    failure = copy.Failure,
+                    detail = copy.Detail,
+                    repaired = copy.Repaired,
+                }),
+            }),
+        });
 }

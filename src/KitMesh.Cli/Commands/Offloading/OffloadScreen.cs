@@ -54,7 +54,7 @@ internal static class OffloadScreen
         card.Description = Markup.Escape($"card  {progress.Current}");
         while (drives.Count < progress.Drives.Count)
         {
-            drives.Add(context.AddTask("", maxValue: 1));
+            drives.Add(context.AddTask(Markup.Escape(progress.Drives[drives.Count].Drive.Value), maxValue: 1));
         }
 
         for (int i = 0; i < drives.Count; i++)
