@@ -57,7 +57,7 @@ internal sealed class SimulationCommand(TextWriter output, TextWriter talk)
         _forger = forger;
         return one is { } seed ? RunOne(seed, mutant)
             : all ? RunMutants(seeds ?? (1, 400), jobs)
-            : kept || seeds is not null ? RunMany([.. kept ? KeptSeeds.All() : [], .. seeds is { } range ? Seeds(range) : []], mutant, jobs)
+            : kept || seeds is not null ? RunMany([.. kept ? KeptSeeds.All() : [], .. seeds is { } range ? Seeds(range).Select(seed => (seed, _forger)) : []], mutant, jobs)
             : Explain();
     }
 
@@ -69,21 +69,21 @@ internal sealed class SimulationCommand(TextWriter output, TextWriter talk)
 
     private int RunOne(ulong seed, Mutant mutant)
     {
-        string? fault = Try(seed, mutant, output, out WorldResult? result);
+        string? fault = Try(seed, _forger, mutant, output, out WorldResult? result);
         output.WriteLine(fault ?? $"World {seed} is good: {result!.Reports} reports, {result.Faults.Values.Sum()} faults, {result.Sessions} sessions, {result.Events} events, trace {result.Trace:x16}.");
         return fault is null ? 0 : 1;
     }
 
-    private int RunMany(ulong[] seeds, Mutant mutant, int jobs)
+    private int RunMany((ulong Seed, bool Forger)[] worlds, Mutant mutant, int jobs)
     {
         var watch = Stopwatch.StartNew();
         var summary = new RunSummary();
-        var failures = new ConcurrentBag<(ulong Seed, string Fault)>();
-        Parallel.ForEach(Partitioner.Create(seeds, loadBalance: true), new ParallelOptions { MaxDegreeOfParallelism = jobs }, seed =>
+        var failures = new ConcurrentBag<(ulong Seed, bool Forger, string Fault)>();
+        Parallel.ForEach(Partitioner.Create(worlds, loadBalance: true), new ParallelOptions { MaxDegreeOfParallelism = jobs }, world =>
         {
-            string? fault = Try(seed, mutant, null, out WorldResult? result);
-            bool isTwice = fault is null && seed % 100 == 0;
-            if (isTwice && Try(seed, mutant, null, out WorldResult? again) is null && again!.Trace != result!.Trace)
+            string? fault = Try(world.Seed, world.Forger, mutant, null, out WorldResult? result);
+            bool isTwice = fault is null && world.Seed % 100 == 0;
+            if (isTwice && Try(world.Seed, world.Forger, mutant, null, out WorldResult? again) is null && again!.Trace != result!.Trace)
             {
                 fault = "Two runs of the same seed differ.";
             }
@@ -91,14 +91,14 @@ internal sealed class SimulationCommand(TextWriter output, TextWriter talk)
             summary.Add(result, isTwice);
             if (fault is not null)
             {
-                failures.Add((seed, fault));
+                failures.Add((world.Seed, world.Forger, fault));
             }
         });
         summary.Print(output, watch.Elapsed);
-        foreach ((ulong seed, string fault) in failures.OrderBy(failure => failure.Seed).Take(20))
+        foreach ((ulong seed, bool forger, string fault) in failures.OrderBy(failure => failure.Seed).Take(20))
         {
             output.WriteLine($"World {seed}: {fault}");
-            output.WriteLine($"  dotnet run -c Release --project tests/KitMesh.Simulation -- --seed {seed}{(_forger ? " --forger" : "")}{(mutant == Mutant.None ? "" : $" --mutant {mutant}")}");
+            output.WriteLine($"  dotnet run -c Release --project tests/KitMesh.Simulation -- --seed {seed}{(forger ? " --forger" : "")}{(mutant == Mutant.None ? "" : $" --mutant {mutant}")}");
         }
 
         output.WriteLine($"{failures.Count} of {summary.Worlds} worlds failed.");
@@ -114,7 +114,7 @@ internal sealed class SimulationCommand(TextWriter output, TextWriter talk)
         {
             foreach (ulong seed in Seeds(seeds))
             {
-                if (Try(seed, mutant, null, out _) is { } fault)
+                if (Try(seed, _forger, mutant, null, out _) is { } fault)
                 {
                     caught[mutant] = (seed, fault);
                     return;
@@ -132,12 +132,12 @@ internal sealed class SimulationCommand(TextWriter output, TextWriter talk)
         return caught.Count == mutants.Count ? 0 : 1;
     }
 
-    private string? Try(ulong seed, Mutant mutant, TextWriter? words, out WorldResult? result)
+    private static string? Try(ulong seed, bool forger, Mutant mutant, TextWriter? words, out WorldResult? result)
     {
         result = null;
         try
         {
-            result = new World(seed, mutant, _forger || mutant == Mutant.SealNotAsked, words).Run();
+            result = new World(seed, mutant, forger || mutant == Mutant.SealNotAsked, words).Run();
             return null;
         }
         catch (WorldFault fault)

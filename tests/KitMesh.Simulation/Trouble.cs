@@ -104,6 +104,11 @@ internal sealed class Trouble(World world, ReportDraw draw)
     {
         SimulatedLink link = world.Links[world.Random.Below(world.Links.Count)];
         SimulatedNode node = world.Nodes[world.Random.Below(world.Nodes.Count)];
+        if (kind == FaultKind.BitFlip)
+        {
+            node = world.Nodes[world.Random.Below(world.Plan.Hubs)];
+        }
+
         world.Count(kind);
         world.Trace.Note(world.Now, $"fault {kind}", kind < FaultKind.ProcessKilled ? link.Name : node.Name);
         switch (kind)
@@ -144,7 +149,7 @@ internal sealed class Trouble(World world, ReportDraw draw)
                 world.Queue.After(Within(20), () => node.IsSlow = false);
                 break;
             case FaultKind.BitFlip:
-                FlipBit();
+                FlipBit(node);
                 break;
             case FaultKind.DiskReplaced when node.Role == NodeRole.Agent:
                 world.Promises.DiskGone(node.Node);
@@ -187,9 +192,8 @@ internal sealed class Trouble(World world, ReportDraw draw)
         });
     }
 
-    private void FlipBit()
+    private void FlipBit(SimulatedNode hub)
     {
-        SimulatedNode hub = world.Nodes[world.Random.Below(world.Plan.Hubs)];
         IReadOnlyList<string> files = hub.Disk.Files;
         if (files.Count == 0)
         {

@@ -190,7 +190,12 @@ internal sealed class JournalEnd : IDisposable
         _commit = 0;
         Own = own;
         _doubtful = null;
-        _doubtfulFrames = null;
+        if (_doubtfulFrames is not null)
+        {
+            _doubtfulFrames = null;
+            RestartChains();
+        }
+
         Remove(replaced);
         return DiskResult.Done;
     }
@@ -236,6 +241,11 @@ internal sealed class JournalEnd : IDisposable
             {
                 // A newer segment's beginning may tell a value that stands for what is not here any more.
                 origin.ForgetMarks();
+            }
+
+            if (_doubtfulFrames is null)
+            {
+                origin.PromoteForks();
             }
 
             origin.RestartChain();

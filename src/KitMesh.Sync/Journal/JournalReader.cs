@@ -117,7 +117,7 @@ internal sealed class JournalReader(SegmentFiles files, JournalIndex index)
         }
 
         (ulong at, Sha256Hash chain) = origin.NearestMark(sequence);
-        while (at < sequence)
+        while (at < sequence && origin.Kept.Contains(at + 1))
         {
             ulong before = at;
             foreach (RawReport report in ReadFirsts(origin, at + 1))
@@ -137,7 +137,7 @@ internal sealed class JournalReader(SegmentFiles files, JournalIndex index)
             }
         }
 
-        return chain;
+        return at == sequence ? chain : null;
     }
 
     /// <summary>A chunk of entries in the order of arrival, and where the next one begins; null at the end.</summary>
@@ -178,7 +178,7 @@ internal sealed class JournalReader(SegmentFiles files, JournalIndex index)
         ulong next = run.First;
         foreach (Frame frame in FramesOf(run.Segment, run.Offset, run.End, out damage))
         {
-            if (frame.Origin == origin.Id && frame.Kind == FrameKind.Reports)
+            if (frame.Origin == origin.Id && (frame.Kind == FrameKind.Reports || run.IsFork))
             {
                 served.AddRange(frame.Reports().Where(report => report.Key.Sequence >= next && report.Key.Sequence <= run.Last));
                 next = served.Count > 0 ? served[^1].Key.Sequence + 1 : next;

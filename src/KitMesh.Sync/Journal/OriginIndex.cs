@@ -71,7 +71,7 @@ internal sealed class OriginIndex(OriginId id)
     {
         int at = FirstRunFrom(range.First);
         Run? before = at > 0 ? _runs[at - 1] : null;
-        if (before is not null && before.Segment == segment && before.Last + 1 == range.First && frame.End - before.Offset <= Run.MaxBytes)
+        if (before is { IsFork: false } && before.Segment == segment && before.Last + 1 == range.First && frame.End - before.Offset <= Run.MaxBytes)
         {
             before.End = frame.End;
             before.Last = range.Last;
@@ -196,7 +196,7 @@ internal sealed class OriginIndex(OriginId id)
         }
 
         _runs.RemoveAt(at);
-        _runs.InsertRange(at, served.Select(range => new Run(run.Segment, run.Offset) { End = run.End, First = range.First, Last = range.Last }));
+        _runs.InsertRange(at, served.Select(range => new Run(run.Segment, run.Offset) { End = run.End, First = range.First, Last = range.Last, IsFork = run.IsFork }));
         SequenceRanges lost = SequenceRanges.Of(run.Range).Except(served);
         Known = Known.Except(lost);
         Kept = Kept.Except(lost);
@@ -204,6 +204,21 @@ internal sealed class OriginIndex(OriginId id)
         {
             HasLost = true;
             ForgetChainFrom(lost[0].First);
+            PromoteForks();
+        }
+    }
+
+    /// <summary>Where a sequence has lost its first content and a fork of it is here, that one is what is held: else peers would never be told of it.</summary>
+    internal void PromoteForks()
+    {
+        foreach (ForkEntry fork in _forks.Where(fork => !Known.Contains(fork.Content.Sequence)).DistinctBy(fork => fork.Content.Sequence).ToArray())
+        {
+            ulong sequence = fork.Content.Sequence;
+            _forks.Remove(fork);
+            _runs.Insert(FirstRunFrom(sequence), new Run(fork.Segment, fork.Offset) { End = fork.End, First = sequence, Last = sequence, IsFork = true });
+            Known = Known.With(new SequenceRange(sequence, sequence));
+            Kept = Kept.With(new SequenceRange(sequence, sequence));
+            ForgetChainFrom(sequence);
         }
     }
 

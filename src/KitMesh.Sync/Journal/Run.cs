@@ -15,6 +15,9 @@ internal sealed class Run(Segment segment, long offset)
     /// <summary>The end of its last frame.</summary>
     internal long End { get; set; }
 
+    /// <summary>Whether it is one fork's report whose sequence has lost its first; such a run does not grow.</summary>
+    internal bool IsFork { get; init; }
+
     internal ulong First { get; set; }
 
     internal ulong Last { get; set; }

@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using KitMesh.Domain;
 using KitMesh.Domain.Exchange;
 using KitMesh.Domain.Reports;
@@ -24,6 +25,7 @@ internal sealed class OriginSeals(OriginId origin)
     private List<OriginSealed> _unjudged = [];
     private List<OriginSealed> _wrong = [];
     private List<OriginSealed> _all = [];
+    private ImmutableHashSet<ulong> _forked = [];
     private int _keys = -1;
     private int _forks;
 
@@ -48,7 +50,8 @@ internal sealed class OriginSeals(OriginId origin)
     public Attested Judge(IJournalView journal, ISealKeys keys, Func<ReportKey, bool> isOwnWord, List<SealFault> faults)
     {
         OriginHolding? holding = journal.Have(origin);
-        HashSet<ulong> forked = [.. (holding?.Forks ?? []).Select(fork => fork.Sequence)];
+        // Once forked, always forked: a disk can lose one of the contents, and then it may be the wrong one that was believed.
+        _forked = _forked.Union((holding?.Forks ?? []).Select(fork => fork.Sequence));
         int forks = holding?.Forks.Count ?? 0;
         if (forks != _forks)
         {
@@ -63,7 +66,7 @@ internal sealed class OriginSeals(OriginId origin)
 
         Verify(keys);
         faults.AddRange(_wrong.Select(seal => new SealFault(origin, 1, seal.Sequence, WrongSignature: true)).DistinctBy(fault => fault.Last).Take(1));
-        return new Attested(Walk(journal, faults), Take(journal, isOwnWord), forked);
+        return new Attested(Walk(journal, faults), Take(journal, isOwnWord), _forked);
     }
 
     /// <summary>Whether the keys of the node are others than at the last judgement.</summary>

@@ -72,7 +72,7 @@ internal sealed class NodeContent
 
         foreach (IGrouping<OriginId, Report> sealing in _inOrderOfArrival
             .Select(arrived => Decode(arrived.Report, arrived.Content))
-            .Where(report => report.Body is OriginSealed)
+            .Where(report => IsSigned(report, world.SealKeys))
             .GroupBy(report => report.Key.Origin))
         {
             OriginHolding holding = journal.Have(sealing.Key)!;
@@ -84,6 +84,11 @@ internal sealed class NodeContent
             }
         }
     }
+
+    // Among the drawn bodies are seals that nobody signed.
+    private static bool IsSigned(Report report, ISealKeys keys) =>
+        report.Body is OriginSealed seal
+        && keys.Check(report.Key.Origin.Node, SealMessage.Of(report.Key.Origin, seal.Sequence, seal.Chain), seal.Signature.AsSpan()) == SealVerdict.Good;
 
     internal Sha256Hash StateFingerprint(Mutant mutant)
     {

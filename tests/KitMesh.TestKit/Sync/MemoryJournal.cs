@@ -85,6 +85,10 @@ public sealed class MemoryJournal : IJournalView
         return new AppendResult.Durable(written, duplicates, forks.ToValueList(), 0, default);
     }
 
+    /// <summary>A disk forgets one of the contents of a sequence that has others.</summary>
+    public void LoseFork(RawReport report) =>
+        Count -= _origins[report.Key.Origin].At(report.Key.Sequence).RemoveAll(known => known.Bytes.Span.SequenceEqual(report.Bytes.Span));
+
     public IReadOnlyList<OriginHolding> Have() => [.. _origins.Keys.Select(origin => Have(origin)!)];
 
     public OriginHolding? Have(OriginId origin) =>

@@ -94,6 +94,36 @@ public sealed class JournalLossTests
     }
 
     [Fact]
+    public void Open_FirstContentIsDamagedAndAForkIsLeft_HoldsTheFork()
+    {
+        var disk = new SimulatedDisk(1);
+        JournalCore journal = Open(disk);
+        journal.Append([Report(1, "a")], NodaConstants.UnixEpoch);
+        string path = disk.Files.Single(file => file.EndsWith(SegmentName.RawEnding, StringComparison.Ordinal));
+        int beforeSecond = disk.Bytes(path).Length;
+        journal.Append([Report(2, "a")], NodaConstants.UnixEpoch);
+        int afterSecond = disk.Bytes(path).Length;
+        journal.Append([Report(2, "b"), Report(2, "c"), Report(3, "a")], NodaConstants.UnixEpoch);
+        journal.Dispose();
+        disk.FlipBit(path, (beforeSecond + afterSecond) * 4L);
+
+        journal = Open(disk);
+        Assert.Single(journal.Recovery.Damage);
+        for (int reopening = 0; reopening < 3; reopening++)
+        {
+            OriginHolding holding = journal.Have(Ridge)!;
+            Assert.Equal(SequenceRanges.Of(1, 3), holding.Kept);
+            Assert.Single(holding.Forks);
+            JournalRead read = journal.Read(Ridge, new SequenceRange(1, 3), int.MaxValue);
+            Assert.Null(read.Damage);
+            Assert.Equal([1, 2, 2, 3], read.Reports.Select(report => (int)report.Key.Sequence));
+            Assert.Equal(ChainOfContents(journal), holding.ChainHash);
+            journal.Dispose();
+            journal = Open(disk);
+        }
+    }
+
+    [Fact]
     public void Read_ForkTurnsOutDamaged_LeavesTheHoldingSoThatPeersSeeIt()
     {
         var disk = new SimulatedDisk(1);

@@ -119,6 +119,25 @@ public sealed class JournalWriterTests : IDisposable
     }
 
     [Fact]
+    public async Task ChainAt_InsideWhatWasDroppedWhole_IsUnknown()
+    {
+        await using JournalWriter writer = Open(Options with { SegmentBytes = 4096, DropAcknowledged = true, KeepAfterAcknowledgement = Duration.Zero });
+        await AppendOwn(writer, 60);
+        writer.Acknowledge(writer.Own, 60);
+        for (ulong i = 1; i <= 400 && !writer.Have(writer.Own)!.Kept.IsEmpty; i++)
+        {
+            RawReport other = Report(1, (int)i);
+            await writer.AppendAsync([other], TestContext.Current.CancellationToken);
+            writer.Acknowledge(other.Key.Origin, i);
+            _machineTime.Advance(TimeSpan.FromMinutes(1));
+        }
+
+        Assert.True(writer.Have(writer.Own)!.Kept.IsEmpty);
+        Assert.Null(writer.ChainAt(writer.Own, 3));
+        Assert.Equal(writer.Have(writer.Own)!.ChainHash, writer.ChainAt(writer.Own, 60));
+    }
+
+    [Fact]
     public async Task Open_SecondTimeInOneFolder_NamesTheProcessThatHoldsIt()
     {
         await using JournalWriter writer = Open();

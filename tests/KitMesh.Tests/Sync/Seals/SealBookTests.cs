@@ -101,6 +101,22 @@ public sealed class SealBookTests
     }
 
     [Fact]
+    public void Settle_TheDiskLosesOneContentOfAFork_TheForkStillProvesNothing()
+    {
+        IReadOnlyList<RawReport> all = new SealingWriter(Station).Note("a", "b", "c").Seal().All;
+        RawReport forged = Forged(2, "another");
+        MemoryJournal journal = Journal([forged, .. all]);
+        SealBook book = Book(journal);
+
+        journal.LoseFork(forged);
+        book.Touch(Station);
+        book.Settle();
+
+        Assert.True(book.Now.IsSealed(new ReportKey(Station, 3)));
+        Assert.False(book.Now.IsAttested(new ReportKey(Station, 2)));
+    }
+
+    [Fact]
     public void Settle_MoreForksThanWaysAreFollowed_ProvesNothing()
     {
         IReadOnlyList<RawReport> all = new SealingWriter(Station).Note("a", "b", "c", "d", "e", "f", "g", "h").Seal().All;
