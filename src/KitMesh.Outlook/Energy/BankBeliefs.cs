@@ -60,7 +60,7 @@ internal sealed record BankBeliefs(
         (double shift, double doubt, double anomaly) = learn ? Air(bank, kit, readings) : (0, DeclaredAirDoubtK, 0);
         doubt = place == SiteBook.Nowhere ? UnknownAirDoubtK : doubt;
         SayThermometer(bank, kit, readings, assumptions);
-        BoxBelief box = Thermal(bank, learn ? readings : null, kit, bank.Box is { } one ? Doubt(doubts, one.Id, LearntFigure.BoxLoss) : null);
+        BoxBelief box = Thermal(bank, learn ? readings : null, kit, loads.Values, bank.Box is { } one ? Doubt(doubts, one.Id, LearntFigure.BoxLoss) : null);
         HeaterPolicy heater = Policy(bank, learn ? readings : null, kit, assumptions);
         return new BankBeliefs(sky, yield, loads, box, shift, doubt, anomaly, heater);
     }
@@ -155,7 +155,7 @@ internal sealed record BankBeliefs(
         return (shift, Math.Sqrt(1 / precision), fresh ? days[^1] - shift : 0);
     }
 
-    private static BoxBelief Thermal(BankKit bank, ReadingBook? readings, KitBook kit, double? doubt)
+    private static BoxBelief Thermal(BankKit bank, ReadingBook? readings, KitBook kit, IReadOnlyCollection<LoadBelief> loads, double? doubt)
     {
         var learner = new BoxLearner(bank.Thermal, bank.ThermalGuessed ? 0.6 : doubt is { } known ? known / Math.Sqrt(2) : 0.3);
         if (readings is null || bank.Box is null)
@@ -166,7 +166,8 @@ internal sealed record BankBeliefs(
         IReadOnlyList<(Instant Time, Celsius Value)> air = kit.PlaceOf(bank.Bank.Team, kit.Today) is { } place
             ? [.. readings.Temperature(place.Id).Select(r => (r.Time, r.Body.Temperature))]
             : [];
-        BoxReadings.Show(learner, bank, readings.Battery(bank.Bank, bank.Packs), air);
+        double[] loadWatts = [.. Enumerable.Range(0, 24).Select(hour => loads.Sum(load => load.MeanWh * load.HourShares[hour]))];
+        BoxReadings.Show(learner, bank, readings.Battery(bank.Bank, bank.Packs), air, time => loadWatts[time.WithOffset(kit.Zone).Hour]);
         return learner.Belief;
     }
 

@@ -39,8 +39,26 @@ public sealed class BoxReadingsTests
         Assert.True(belief.CapacitySigma > 0.2);
     }
 
+    [Fact]
+    public void Show_EveningLoadsThatTakeAsMuchAsTheHeater_AreNotTakenForIt()
+    {
+        BoxBelief belief = Learn(0.12, 9_000, heats: true, everyMinutes: 60, eveningWatts: HeaterWatts);
+
+        Assert.InRange(belief.Model.Capacity.Value / 9_000, 0.9, 1.15);
+        Assert.InRange(belief.Model.Loss.Value / 0.12, 0.9, 1.15);
+    }
+
+    [Fact]
+    public void Show_ReadingsSoFarApartThatTheThermostatMayHaveSwitched_AreNotTakenForItsRise()
+    {
+        BoxBelief belief = Learn(0.12, 9_000, heats: true, everyMinutes: 50);
+
+        Assert.InRange(belief.Model.Capacity.Value / 9_000, 0.9, 1.15);
+        Assert.InRange(belief.Model.Loss.Value / 0.12, 0.9, 1.15);
+    }
+
     // Without the heater's runs the readings of them are left out, as if the logger had been off.
-    private static BoxBelief Learn(double loss, double capacity, bool heats)
+    private static BoxBelief Learn(double loss, double capacity, bool heats, int everyMinutes = 20, double eveningWatts = 0)
     {
         var assumptions = new List<EnergyAssumption>();
         var kit = new KitBook(EnergyScene.Kit.ToValueList(), EnergyScene.Evening, assumptions);
@@ -54,20 +72,21 @@ public sealed class BoxReadingsTests
         {
             on = cell < 4 || (on && cell < 8);
             cell += 60 * ((on ? HeaterWatts : 0) - (loss * (cell - Air))) / capacity;
-            if (minute % 20 == 0)
+            if (minute % everyMinutes == 0)
             {
                 Instant time = start + Duration.FromMinutes(minute);
                 air.Add((time, new Celsius(Air)));
                 if (heats || !on)
                 {
-                    double amperes = -0.2 - (on ? HeaterWatts / 13.2 : 0);
+                    double amperes = -0.2 - ((on ? HeaterWatts : 0) / 13.2) - (Evening(time) / 13.2);
                     cells.Add((time, new BatteryReading(EnergyScene.BankId, new Volts(13.2), new Amperes(amperes), null, new StateOfCharge(0.5), [new Celsius(cell)])));
                 }
             }
         }
 
+        double Evening(Instant time) => time.InUtc().Hour is >= 17 and < 22 ? eveningWatts : 0;
         var learner = new BoxLearner(bank.Thermal, 0.3);
-        BoxReadings.Show(learner, bank, cells, air);
+        BoxReadings.Show(learner, bank, cells, air, Evening);
         return learner.Belief;
     }
 }
