@@ -25,6 +25,9 @@ internal sealed class ForecastWorld
     private readonly double _lossFactor;
     private readonly List<TimedReading> _readings = [];
     private readonly Dictionary<LocalDate, double> _loadDays = [];
+    private readonly List<double> _lowest = [];
+    private readonly List<double> _sunWh = [];
+    private readonly List<double> _loadWh = [];
     private readonly ChargeLimits _limits = ChargeLimits.For(Chemistry.Lfp);
     private readonly PackModel _pack;
     private double _charge = 0.75;
@@ -68,6 +71,18 @@ internal sealed class ForecastWorld
     /// <summary>True energy of the heater on each day; it is not reported.</summary>
     public List<double> HeaterWh { get; } = [];
 
+    /// <summary>All that really happened.</summary>
+    public PlayedBank Played => new([.. EndFractions], [.. _lowest], [.. _sunWh], [.. _loadWh], [.. HeaterWh], null);
+
+    /// <summary>The kit as it really is.</summary>
+    public ValueList<KitItem> Exact => Kit.Select(item => item switch
+    {
+        Panel panel => panel with { Derate = panel.Derate * _panelFactor },
+        Load load => load with { PerDay = load.PerDay * _loadFactor },
+        Box box => box with { Loss = new WattsPerKelvin(box.Loss.Value * _lossFactor) },
+        _ => item,
+    }).ToValueList();
+
     /// <summary>What was reported up to a moment.</summary>
     public ValueList<TimedReading> ReadingsUntil(Instant now) => _readings.Where(reading => reading.Time <= now).ToValueList();
 
@@ -93,7 +108,6 @@ internal sealed class ForecastWorld
         Box box = Kit.OfType<Box>().Single();
         Panel panel = Kit.OfType<Panel>().Single();
         int perDay = 144;
-        double heaterWh = 0;
         for (int i = 0; i < Days * perDay; i++)
         {
             Instant time = Start + (Step * i);
@@ -120,13 +134,20 @@ internal sealed class ForecastWorld
                 Report(time + Step, air, taken, net, load.Id, panel.Id);
             }
 
-            heaterWh += dead ? 0 : heater * Step.TotalHours;
-            if (i % perDay == perDay - 1)
+            if (i % perDay == 0)
             {
-                HeaterWh.Add(heaterWh);
-                heaterWh = 0;
-                EndFractions.Add(_charge);
+                HeaterWh.Add(0);
+                _sunWh.Add(0);
+                _loadWh.Add(0);
+                _lowest.Add(1);
+                EndFractions.Add(0);
             }
+
+            HeaterWh[^1] += dead ? 0 : heater * Step.TotalHours;
+            _sunWh[^1] += taken * Step.TotalHours;
+            _loadWh[^1] += dead ? 0 : drawn * Step.TotalHours;
+            _lowest[^1] = Math.Min(_lowest[^1], _charge);
+            EndFractions[^1] = _charge;
         }
     }
 

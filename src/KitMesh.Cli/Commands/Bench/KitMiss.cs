@@ -1,6 +1,7 @@
 using KitMesh.Demo.Power;
 using KitMesh.Domain;
 using KitMesh.Domain.Kit;
+using KitMesh.Domain.Reports;
 
 namespace KitMesh.Cli.Commands.Bench;
 
@@ -33,6 +34,22 @@ internal sealed record KitMiss(string Figure, double Declared, double Learnt)
                 yield return Miss("box, heat capacity", declared.OfType<Box>(), learnt.OfType<Box>(), one => one.Id == box, one => one.Capacity.Value / truth.JoulesPerKelvin);
             }
         }
+    }
+
+    /// <summary>The declared kit with the figures that it really has in the demo's world.</summary>
+    public static ValueList<KitItem> Exact(ValueList<KitItem> declared, EnergyWorld world)
+    {
+        BankTruth[] truths = [.. declared.OfType<Bank>().Select(bank => world.At(bank.Id, world.Scene.Start))];
+        Dictionary<KitId, double> loads = truths.SelectMany(truth => truth.Loads).ToDictionary(load => load.Declared.Id, load => load.WattHoursPerDay / PlayedBank.OutletShare);
+        Dictionary<KitId, double> panels = truths.SelectMany(truth => truth.Panels).ToDictionary(panel => panel.Declared.Id, panel => panel.Derate);
+        Dictionary<KitId, BankTruth> boxes = declared.OfType<Bank>().Zip(truths).Where(bank => bank.First.Box is not null).ToDictionary(bank => bank.First.Box!.Value, bank => bank.Second);
+        return declared.Select(item => item switch
+        {
+            Load load when loads.TryGetValue(load.Id, out double perDay) => load with { PerDay = new(perDay) },
+            Panel panel when panels.TryGetValue(panel.Id, out double derate) => panel with { Derate = derate },
+            Box box when boxes.TryGetValue(box.Id, out BankTruth? truth) => box with { Loss = new(truth.LossWattsPerKelvin), Capacity = new(truth.JoulesPerKelvin) },
+            _ => item,
+        }).ToValueList();
     }
 
     /// <summary>Root mean square and mean of the misses, by figure.</summary>

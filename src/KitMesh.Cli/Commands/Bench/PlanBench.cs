@@ -55,7 +55,7 @@ internal sealed class PlanBench : ICommandFile
             {
                 run.Stop.ThrowIfCancellationRequested();
                 demo.Add([.. PlanPairs.InTheDemo(kit, run.Get(_seed) + 1_000_000 + (ulong)i, run.Get(_paths), misses)]);
-                trial.Add([PlanPairs.InTheTrial((int)(run.Get(_seed) % 1_000_000) + (1_000 * i), run.Get(_paths))]);
+                trial.Add([.. PlanPairs.InTheTrial((int)(run.Get(_seed) % 1_000_000) + (1_000 * i), run.Get(_paths))]);
                 progress(0.5 + (0.5 * i / run.Get(_pairs)));
             }
 
