@@ -17,6 +17,9 @@ namespace KitMesh.Cli.Running;
 /// </remarks>
 internal sealed class DataFolder : IDisposable
 {
+    private const int PieceReports = 1024;
+
+    private readonly Lock _oneAtATime = new();
     private readonly DirectoryInfo _aside;
     private readonly Journal _journal;
 
@@ -67,14 +70,16 @@ internal sealed class DataFolder : IDisposable
     public IEnumerable<ContentReport> Reports(Instant? arrivedUntil = null) => Known(arrivedUntil).Select(known => known.Report);
 
     /// <summary>The same without the hash of each content.</summary>
-    public IEnumerable<Report> Decoded() => _journal.Replay(JournalPosition.Start).Select(entry => ReportCodec.Decode(entry.Report.Key, entry.Report.Bytes.Span));
+    public IEnumerable<Report> Decoded() => Ahead.Read(Pieces(), piece => piece.ConvertAll(entry => ReportCodec.Decode(entry.Report.Key, entry.Report.Bytes.Span)));
 
     /// <summary>The same, with when each had arrived.</summary>
     /// <param name="arrivedUntil">Only what had arrived by then, by the hub's own clock; null for all.</param>
-    public IEnumerable<KnownReport> Known(Instant? arrivedUntil = null) => _journal
-        .Replay(JournalPosition.Start)
-        .Where(entry => arrivedUntil is not { } until || entry.Arrival <= until)
-        .Select(entry => new KnownReport(entry.Arrival, new ContentReport(ReportCodec.Decode(entry.Report.Key, entry.Report.Bytes.Span), Sha256Hash.Of(entry.Report.Bytes.Span))));
+    public IEnumerable<KnownReport> Known(Instant? arrivedUntil = null) => Ahead.Read(Pieces(), piece => (List<KnownReport>)
+    [
+        .. piece
+            .Where(entry => arrivedUntil is not { } until || entry.Arrival <= until)
+            .Select(entry => new KnownReport(entry.Arrival, new ContentReport(ReportCodec.Decode(entry.Report.Key, entry.Report.Bytes.Span), Sha256Hash.Of(entry.Report.Bytes.Span)))),
+    ]);
 
     /// <summary>The fold of everything, with the times that hold.</summary>
     /// <param name="stop">Stops.</param>
@@ -82,7 +87,7 @@ internal sealed class DataFolder : IDisposable
     public StateEngine Fold(CancellationToken stop, Instant? arrivedUntil = null)
     {
         // Old duplicates are looked up, so that memory does not grow with the reports.
-        var engine = new StateEngine(() => Reports(arrivedUntil), ((IJournalView)_journal).FirstContent);
+        var engine = new StateEngine(() => Reports(arrivedUntil), FirstContent);
         foreach (ContentReport entry in Reports(arrivedUntil))
         {
             stop.ThrowIfCancellationRequested();
@@ -97,6 +102,38 @@ internal sealed class DataFolder : IDisposable
     {
         _journal.Dispose();
         _aside.Delete(recursive: true);
+    }
+
+    // The journal is read on another thread meanwhile, and it is for one at a time.
+    private IEnumerable<List<JournalEntry>> Pieces()
+    {
+        using IEnumerator<JournalEntry> entries = _journal.Replay(JournalPosition.Start).GetEnumerator();
+        while (true)
+        {
+            var piece = new List<JournalEntry>(PieceReports);
+            lock (_oneAtATime)
+            {
+                while (piece.Count < PieceReports && entries.MoveNext())
+                {
+                    piece.Add(entries.Current);
+                }
+            }
+
+            if (piece.Count == 0)
+            {
+                yield break;
+            }
+
+            yield return piece;
+        }
+    }
+
+    private UInt128? FirstContent(ReportKey report)
+    {
+        lock (_oneAtATime)
+        {
+            return ((IJournalView)_journal).FirstContent(report);
+        }
     }
 
     private static DirectoryInfo CopyAside(string journal)

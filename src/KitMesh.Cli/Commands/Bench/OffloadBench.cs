@@ -168,6 +168,9 @@ internal sealed class OffloadBench : ICommandFile
                 ("alternating", _ => Offload(run, drives.Card, drives.Drives, ReadBackOrder.Alternating, [])),
                 ("overlapping", _ => Offload(run, drives.Card, drives.Drives, ReadBackOrder.Overlapping, [])),
                 ("alternating with sha256", _ => Offload(run, drives.Card, drives.Drives, ReadBackOrder.Alternating, [HashKind.Sha256])),
+
+                // What the same drives let any program do that writes, flushes and then reads back: no offload is to be slower.
+                ("serial program", _ => DirectFloor.Run(drives.Card, drives.Drives)),
             };
             if (kind.Folders > 1)
             {
