@@ -41,14 +41,14 @@ public sealed class RecheckEngine(IClock clock, TimeProvider time, Func<ulong> i
             return new RecheckResult.Refused(opened.Why);
         }
 
-        var tally = new Tally();
+        var tally = new Tally(listener);
         bool answered = false;
         try
         {
             // Without "throughout", a call that is given up stands still: what was found so far may be told.
-            answered = call.Try(() => Check(drive, request, tally, listener, progress, stop), throughout: false);
+            answered = call.Try(() => Check(drive, request, tally, progress, stop), throughout: false);
             string silence = $"{FaultWords.Silence(request.Patience)} and was given up; what was read before stands. Check its cable and power";
-            return new RecheckResult.Ran(answered ? tally.Outcome(drive, stop.IsCancellationRequested) : tally.Hung(drive, silence, listener));
+            return new RecheckResult.Ran(answered ? tally.Outcome(drive, stop.IsCancellationRequested) : tally.Hung(drive, silence));
         }
         finally
         {
@@ -106,7 +106,7 @@ public sealed class RecheckEngine(IClock clock, TimeProvider time, Func<ulong> i
         }
     }
 
-    private void Check(OpenDrive drive, RecheckRequest request, Tally tally, Action<ReportBody> listener, Action<long, long> progress, CancellationToken stop)
+    private void Check(OpenDrive drive, RecheckRequest request, Tally tally, Action<long, long> progress, CancellationToken stop)
     {
         (tally.Due, tally.Left) = Due(drive, request);
         long total = tally.Due.Sum(copy => copy.Size);
@@ -118,7 +118,7 @@ public sealed class RecheckEngine(IClock clock, TimeProvider time, Func<ulong> i
             foreach (CopyRecord copy in tally.Due)
             {
                 stop.ThrowIfCancellationRequested();
-                tally.Copies.Add(CheckOne(drive, copy, request, readBack, emptied, listener, bytes => progress(done += bytes, total), stop));
+                tally.Copies.Add(CheckOne(drive, copy, request, readBack, emptied, tally, bytes => progress(done += bytes, total), stop));
             }
         }
         catch (OperationCanceledException)
@@ -127,7 +127,7 @@ public sealed class RecheckEngine(IClock clock, TimeProvider time, Func<ulong> i
         }
 
         drive.Copies.Flush();
-        listener(drive.State());
+        tally.Tell(drive.State());
         tally.Unlisted = Unlisted(drive);
     }
 
@@ -157,13 +157,13 @@ public sealed class RecheckEngine(IClock clock, TimeProvider time, Func<ulong> i
     }
 
     private RecheckedCopy CheckOne(
-        OpenDrive drive, CopyRecord copy, RecheckRequest request, ReadBack readBack, bool emptied, Action<ReportBody> listener, Action<long> progress, CancellationToken stop)
+        OpenDrive drive, CopyRecord copy, RecheckRequest request, ReadBack readBack, bool emptied, Tally tally, Action<long> progress, CancellationToken stop)
     {
         try
         {
             if (MediaFolder.Look(drive.Full(copy.Path)) is null)
             {
-                return Bad(drive, copy, CopyFailure.Missing, "in the drive's list, but not on the drive", request, listener, stop);
+                return Bad(drive, copy, CopyFailure.Missing, "in the drive's list, but not on the drive", request, tally, stop);
             }
 
             (ClipHash hash, long size, ReadBackLevel level) = readBack.Hash(drive, copy.Path, emptied, progress, stop);
@@ -171,24 +171,24 @@ public sealed class RecheckEngine(IClock clock, TimeProvider time, Func<ulong> i
             if (hash == copy.Clip && size == copy.Size)
             {
                 drive.Copies.Add(copy with { Level = level, Verified = clock.GetCurrentInstant() });
-                listener(new CopyVerified(copy.Clip, drive.Drive, copy.Path, new ByteCount(size), level, Recheck: true));
+                tally.Tell(new CopyVerified(copy.Clip, drive.Drive, copy.Path, new ByteCount(size), level, Recheck: true));
                 return new RecheckedCopy(copy.Path, copy.Clip, new ByteCount(copy.Size), level, null, null, Repaired: false);
             }
 
             drive.SetAside(copy.Path);
-            return Bad(drive, copy, CopyFailure.HashDiffers, $"reads as {hash}, was {copy.Clip}; set aside in {DriveIdentity.Folder}/bad", request, listener, stop);
+            return Bad(drive, copy, CopyFailure.HashDiffers, $"reads as {hash}, was {copy.Clip}; set aside in {DriveIdentity.Folder}/bad", request, tally, stop);
         }
         catch (MediaFault fault)
         {
             CopyFailure failure = FaultWords.OnDrive(drive, fault, whileReading: true);
             if (failure == CopyFailure.DriveGone)
             {
-                listener(new CopyFailed(copy.Clip, drive.Drive, copy.Path, failure, FaultWords.Say(fault), null));
+                tally.Tell(new CopyFailed(copy.Clip, drive.Drive, copy.Path, failure, FaultWords.Say(fault), null));
                 return new RecheckedCopy(copy.Path, copy.Clip, new ByteCount(copy.Size), null, failure, FaultWords.Say(fault), Repaired: false);
             }
 
             drive.SetAside(copy.Path);
-            return Bad(drive, copy, CopyFailure.ReadBackFailed, FaultWords.Say(fault), request, listener, stop);
+            return Bad(drive, copy, CopyFailure.ReadBackFailed, FaultWords.Say(fault), request, tally, stop);
         }
     }
 
@@ -202,38 +202,38 @@ public sealed class RecheckEngine(IClock clock, TimeProvider time, Func<ulong> i
         : request.Remount ? ReadBackLevel.Remounted
         : level;
 
-    private RecheckedCopy Bad(
-        OpenDrive drive, CopyRecord copy, CopyFailure failure, string detail, RecheckRequest request, Action<ReportBody> listener, CancellationToken stop)
+    private RecheckedCopy Bad(OpenDrive drive, CopyRecord copy, CopyFailure failure, string detail, RecheckRequest request, Tally tally, CancellationToken stop)
     {
         drive.Copies.Strike(copy.Path, detail);
-        listener(new CopyFailed(copy.Clip, drive.Drive, copy.Path, failure, detail, null));
+        tally.Tell(new CopyFailed(copy.Clip, drive.Drive, copy.Path, failure, detail, null));
+        var size = new ByteCount(copy.Size);
+        RecheckedCopy bad = tally.Mending = new RecheckedCopy(copy.Path, copy.Clip, size, null, failure, detail, Repaired: false);
         foreach (string from in request.RepairFrom)
         {
-            if (TryRepair(drive, copy, Path.GetFullPath(from), stop) is { } repaired)
+            if (TryRepair(drive, copy, Path.GetFullPath(from), tally, stop) is { } repaired)
             {
-                var size = new ByteCount(copy.Size);
-                listener(new CopyMade(copy.Clip, drive.Drive, copy.Path, size));
-                listener(new CopyVerified(copy.Clip, drive.Drive, copy.Path, size, repaired, Recheck: false));
-                return new RecheckedCopy(copy.Path, copy.Clip, size, repaired, failure, $"{detail}; mended from {from}", Repaired: true);
+                tally.Tell(new CopyMade(copy.Clip, drive.Drive, copy.Path, size));
+                tally.Tell(new CopyVerified(copy.Clip, drive.Drive, copy.Path, size, repaired, Recheck: false));
+                return bad with { Level = repaired, Detail = $"{detail}; mended from {from}", Repaired = true };
             }
         }
 
-        return new RecheckedCopy(copy.Path, copy.Clip, new ByteCount(copy.Size), null, failure, detail, Repaired: false);
+        return bad;
     }
 
-    private ReadBackLevel? TryRepair(OpenDrive drive, CopyRecord copy, string from, CancellationToken stop)
+    private ReadBackLevel? TryRepair(OpenDrive drive, CopyRecord copy, string from, Tally tally, CancellationToken stop)
     {
         string partial = drive.NextPartial();
         try
         {
-            if (SourceOf(from, copy) is not { } source)
+            if (tally.Reading(from, () => SourceOf(from, copy)) is not { } source)
             {
                 return null;
             }
 
             using (MediaFile target = MediaFile.Create(partial, wantDirect: false))
             {
-                if (CopyBytes(source, target, stop) != copy.Clip)
+                if (CopyBytes(from, source, target, tally, stop) != copy.Clip)
                 {
                     MediaFolder.RemoveFile(partial);
                     return null;
@@ -274,16 +274,16 @@ public sealed class RecheckEngine(IClock clock, TimeProvider time, Func<ulong> i
         return list.Copies.FirstOrDefault(other => other.Clip == copy.Clip && other.Size == copy.Size) is { } good ? $"{from}/{good.Path}" : null;
     }
 
-    private static ClipHash CopyBytes(string source, MediaFile target, CancellationToken stop)
+    private static ClipHash CopyBytes(string from, string source, MediaFile target, Tally tally, CancellationToken stop)
     {
-        using MediaFile file = MediaFile.OpenRead(source, wantDirect: false);
+        using MediaFile file = tally.Reading(from, () => MediaFile.OpenRead(source, wantDirect: false));
         file.DropCache();
         var hash = new System.IO.Hashing.XxHash128();
         byte[] piece = new byte[PieceSize];
         for (long offset = 0; ;)
         {
             stop.ThrowIfCancellationRequested();
-            int got = file.Read(offset, piece);
+            int got = tally.Reading(from, () => file.Read(offset, piece));
             if (got == 0)
             {
                 return new ClipHash(hash.GetCurrentHashAsUInt128());
@@ -312,8 +312,10 @@ public sealed class RecheckEngine(IClock clock, TimeProvider time, Func<ulong> i
     }
 
     /// <summary>What was found so far.</summary>
-    private sealed class Tally
+    private sealed class Tally(Action<ReportBody> tell)
     {
+        private string? _source;
+
         public IReadOnlyList<CopyRecord> Due { get; set; } = [];
 
         public IReadOnlyList<ByteCount> Left { get; set; } = [];
@@ -322,15 +324,39 @@ public sealed class RecheckEngine(IClock clock, TimeProvider time, Func<ulong> i
 
         public int Unlisted { get; set; }
 
+        /// <summary>The bad copy that was last tried to be mended.</summary>
+        public RecheckedCopy? Mending { get; set; }
+
+        public void Tell(ReportBody report) => tell(report);
+
+        /// <summary>Reads from the drive that copies are mended from: while that hangs, the drive that is mended is not to blame.</summary>
+        public T Reading<T>(string from, Func<T> read)
+        {
+            Volatile.Write(ref _source, from);
+            try
+            {
+                return read();
+            }
+            finally
+            {
+                Volatile.Write(ref _source, null);
+            }
+        }
+
         public RecheckOutcome Outcome(OpenDrive drive, bool stopped) => new(drive.Drive, Copies, Unlisted, stopped) { Left = Left };
 
         // The copy at which it hung failed; the others are left for another time.
-        public RecheckOutcome Hung(OpenDrive drive, string silence, Action<ReportBody> listener)
+        public RecheckOutcome Hung(OpenDrive drive, string silence)
         {
             List<ByteCount> left = [.. Left, .. Due.Skip(Copies.Count + 1).Select(copy => new ByteCount(copy.Size))];
-            if (Due.Skip(Copies.Count).FirstOrDefault() is { } copy)
+            if (Volatile.Read(ref _source) is { } from)
             {
-                listener(new CopyFailed(copy.Clip, drive.Drive, copy.Path, CopyFailure.DriveGone, $"the drive {silence}", null));
+                silence = $"could not be mended from {from}: that drive {silence}";
+                Copies.Add(Mending!);
+            }
+            else if (Due.Skip(Copies.Count).FirstOrDefault() is { } copy)
+            {
+                Tell(new CopyFailed(copy.Clip, drive.Drive, copy.Path, CopyFailure.DriveGone, $"the drive {silence}", null));
                 Copies.Add(new RecheckedCopy(copy.Path, copy.Clip, new ByteCount(copy.Size), null, CopyFailure.DriveGone, $"the drive {silence}", Repaired: false));
             }
 

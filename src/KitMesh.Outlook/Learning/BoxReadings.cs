@@ -10,8 +10,8 @@ namespace KitMesh.Outlook.Learning;
 // Trap: cells that cool slowly because they are charged or drawn hard, or because the thermostat came on half-way, look like a better box; in a back-test that made every
 // learnt outlook too hopeful. Choosing single falls picks those that noise made steep; air of an hour ago is warmer than the air of the night's fall.
 // Method: only long runs of falls with hardly any current, in which the heater was off, and of rises while nothing charges and no more flows out than the heater takes, in which it was on; first and last reading are
-// left out, because the thermostat may have switched between them and the next. An evening's loads look like a heater: hours in which loads take much tell no rise. Nor do readings from which the cells may
-// have been at the thermostat's end since the one before: they rise less than the heater would have made them, and a box that seems twice as heavy was the worst that a trip taught. A whole run is one span, so that noise at its ends counts once. Falls tell UA/C, rises with the heater's declared power C.
+// left out, because the thermostat may have switched between them and the next. Cells that rise by themselves, with the air or by what they give, look like a very heavy box: so most of what the heater takes
+// must flow out; and an evening's loads look like a heater, so hours in which loads take much tell no rise. A whole run is one span, so that noise at its ends counts once. Falls tell UA/C, rises with the heater's declared power C.
 // Check: LearnerTests; back-test in docs/models/outlook.md.
 
 /// <summary>Picks the spans in which a box surely cooled by itself.</summary>
@@ -25,8 +25,8 @@ internal static class BoxReadings
     /// <summary>Loads that take more than this share of what the heater takes can be mistaken for it. Own choice.</summary>
     private const double MostLoad = 0.5;
 
-    /// <summary>So much faster than declared a box may cool. Own choice.</summary>
-    private const double FasterThanDeclared = 1.5;
+    /// <summary>Less than this share of the heater's current is not the heater. Own choice.</summary>
+    private const double LeastHeater = 0.75;
 
     /// <summary>Shows the learner every usable span.</summary>
     internal static void Show(
@@ -40,7 +40,7 @@ internal static class BoxReadings
         double mostAmperes = MostRate * bank.Model.Pack.Capacity.Value;
         double heater = bank.Box?.Heater.Value ?? 0;
         double heaterAmperes = heater / Math.Max(1, bank.Model.OpenCircuit(new(0.5)).Value);
-        Rises(learner, bank, [.. cells.Where(cell => loadWatts(cell.Time) <= MostLoad * heater)], air, heater, mostAmperes, heaterAmperes);
+        Rises(learner, [.. cells.Where(cell => loadWatts(cell.Time) <= MostLoad * heater)], air, heater, mostAmperes, heaterAmperes);
         foreach ((Instant time, BatteryReading body) in cells)
         {
             if (body.ColdestProbe is not { } cell || (run.Count > 0 && time - run[^1].Time < Apart))
@@ -67,7 +67,7 @@ internal static class BoxReadings
 
     // What flows out is the heater's and little else's; what charges warms the cells by itself.
     private static void Rises(
-        BoxLearner learner, BankKit bank, IReadOnlyList<(Instant Time, BatteryReading Body)> cells, IReadOnlyList<(Instant Time, Celsius Value)> air, double heaterWatts, double mostAmperes, double heaterAmperes)
+        BoxLearner learner, IReadOnlyList<(Instant Time, BatteryReading Body)> cells, IReadOnlyList<(Instant Time, Celsius Value)> air, double heaterWatts, double mostAmperes, double heaterAmperes)
     {
         var run = new List<(Instant Time, Celsius Cell)>();
         foreach ((Instant time, BatteryReading body) in heaterWatts > 0 ? cells : [])
@@ -77,16 +77,15 @@ internal static class BoxReadings
                 continue;
             }
 
-            bool heats = body.Amperes is { } amperes && amperes.Value <= mostAmperes - heaterAmperes && amperes.Value >= -(1.5 * heaterAmperes) - mostAmperes;
+            bool heats = body.Amperes is { } amperes && amperes.Value <= -(LeastHeater * heaterAmperes) && amperes.Value >= -(1.5 * heaterAmperes) - mostAmperes;
             bool rises = run.Count == 0 || (cell > run[^1].Cell && time - run[^1].Time <= Longest);
-            bool wasOff = run.Count > 0 && bank.Box is { } box && cell > box.HeaterOff - FallIn(bank, time - run[^1].Time, cell, Air(air, run[^1].Time, time));
-            if (!heats || !rises || wasOff)
+            if (!heats || !rises)
             {
                 Use(learner, run, air, heaterWatts);
                 run.Clear();
             }
 
-            if (heats && !wasOff)
+            if (heats)
             {
                 run.Add((time, cell));
             }
@@ -94,10 +93,6 @@ internal static class BoxReadings
 
         Use(learner, run, air, heaterWatts);
     }
-
-    // How far the box falls meanwhile without its heater, at most: so close below the heater's end the heater may have been off in between.
-    private static Kelvins FallIn(BankKit bank, Duration span, Celsius cell, Celsius? outside) =>
-        new(FasterThanDeclared * bank.Thermal.Loss.Value * Math.Max(0, (cell - (outside ?? cell)).Value) * span.TotalSeconds / bank.Thermal.Capacity.Value);
 
     // At most six hours at once: the learner takes no longer spans.
     private static void Use(BoxLearner learner, List<(Instant Time, Celsius Cell)> run, IReadOnlyList<(Instant Time, Celsius Value)> air, double heaterWatts = 0)

@@ -103,6 +103,38 @@ public sealed class HangingDriveTests : IDisposable
         Assert.Equal((64, 0), (((RecheckResult.Ran)again).Outcome.Good, ((RecheckResult.Ran)again).Outcome.Bad));
     }
 
+    [Fact]
+    public void Recheck_DriveToMendFromThatStopsAnswering_IsNamedAndNotTheOneThatIsMended()
+    {
+        LoopDrive source = Make();
+        Assert.True(_stage.Run().Verdict().MayFormat);
+        string mended = _stage.Drives[0];
+        string bad = OffloadStage.FilesOf(mended).Keys.First(file => file.EndsWith(".mov", StringComparison.Ordinal));
+        using (FileStream file = File.OpenWrite(Path.Combine(mended, bad)))
+        {
+            file.WriteByte(99);
+        }
+
+        StandstillOfReads reads = StandstillOfReads.Of(source);
+        List<CopyFailed> told = [];
+        void Tell(ReportBody body)
+        {
+            if (body is CopyFailed failed)
+            {
+                told.Add(failed);
+                _release ??= reads.Begin();
+            }
+        }
+
+        var engine = new RecheckEngine(SystemClock.Instance, TimeProvider.System, () => 1);
+        var request = new RecheckRequest(mended) { Patience = Patience, RepairFrom = [source.Folder] };
+        RecheckOutcome outcome = Assert.IsType<RecheckResult.Ran>(engine.Run(request, Tell, static (_, _) => { }, CancellationToken.None)).Outcome;
+
+        Assert.Contains($"could not be mended from {source.Folder}: that drive has not answered for 2 s", outcome.Silence, StringComparison.Ordinal);
+        Assert.Equal(CopyFailure.HashDiffers, outcome.Copies.Single(copy => copy.Failure is not null).Failure);
+        Assert.Equal(CopyFailure.HashDiffers, Assert.Single(told).Failure);
+    }
+
     private void AssertOnlyTheSecondHangs(OffloadOutcome outcome)
     {
         Assert.False(outcome.Verdict().MayFormat);
