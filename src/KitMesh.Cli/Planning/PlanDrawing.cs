@@ -72,6 +72,11 @@ internal static class PlanDrawing
         PlanCaution caution = PlanCaution.Usual;
         output.Line(Number($"  Counted against the kit while nothing is measured: packs hold {caution.CapacityShare * 100:0} % of their rating; skies vary {caution.SkyWidening:0.#} times as much from day to day as in published tables and carry on; panels stay in on days under {caution.StormIndex * 100:0} % of a clear day's light."));
         output.Line("  Sun and heater are the middle of what the outlook's paths take: a bank that has run empty first warms its cells from what the panels leave over, and takes sun again when they are warm; many protection boards shut off by then and want a charger to wake them: the maker's sheet tells.");
+        foreach (SunlessSpan span in plan.Sunless)
+        {
+            output.Line($"  THE SUN DOES NOT RISE at {span.Place} from {span.From:uuuu-MM-dd} to {span.To:uuuu-MM-dd} ({span.Team}, {span.Days} {(span.Days == 1 ? "day" : "days")}): panels give nothing then.");
+        }
+
         foreach (CalendarSpan span in plan.Calendar.Where(span => span.Kind != Domain.Kit.DayKind.Camp || span.PanelHours is not null))
         {
             string hours = span.PanelHours is { } told ? Number($", panels {told:0.#} h") : "";

@@ -42,4 +42,7 @@ public sealed record TripPlan(
 {
     /// <summary>Which drives go home with whom, so that no bag holds all copies; empty without drives.</summary>
     public ValueList<HomeBag> WayHome { get; init; } = [];
+
+    /// <summary>Where and when the sun does not rise; empty for most trips.</summary>
+    public ValueList<SunlessSpan> Sunless { get; init; } = [];
 }

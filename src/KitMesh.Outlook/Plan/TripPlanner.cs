@@ -4,6 +4,7 @@ using KitMesh.Domain.Planning;
 using KitMesh.Domain.Quantities;
 using KitMesh.Domain.Reports;
 using KitMesh.Domain.Results;
+using KitMesh.Models.Sun;
 using KitMesh.Outlook.Energy;
 using NodaTime;
 
@@ -48,6 +49,7 @@ public static class TripPlanner
             isBad)
         {
             WayHome = HomeSplit.Of(question.Kit, footage?.Copies ?? 2, question.Kit.OfType<FootageSource>().Sum(source => source.GigabytesPerDay) * world.Days).ToValueList(),
+            Sunless = Sunless(world).ToValueList(),
         };
     }
 
@@ -122,5 +124,17 @@ public static class TripPlanner
 
             yield return span!;
         }
+    }
+
+    private static IEnumerable<SunlessSpan> Sunless(PlanWorld world)
+    {
+        var book = new KitBook(world.Kit, world.Start, []);
+        var sites = new SiteBook(world.Start, world.Start + Duration.FromDays(world.Days));
+        LocalDate[] days = [.. Enumerable.Range(0, world.Days).Select(world.Trip.FirstDay.PlusDays)];
+        return world.Kit.OfType<Team>().SelectMany(team => days
+            .Select(day => (Day: day, Place: book.PlaceOf(team.Id, day)))
+            .Where(one => one.Place is { } place && sites.Day(place, one.Day).State == SunDayState.PolarNight)
+            .GroupBy(one => one.Place!.Id, one => one.Day)
+            .Select(dark => new SunlessSpan(team.Id, dark.Key, dark.First(), dark.Last(), dark.Count())));
     }
 }

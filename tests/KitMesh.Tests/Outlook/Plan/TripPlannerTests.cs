@@ -30,6 +30,19 @@ public sealed class TripPlannerTests
     }
 
     [Fact]
+    public void Sunless_FarNorthInFebruary_SaysUntilWhenTheSunDoesNotRise()
+    {
+        Assert.Empty(Plan(Example).Sunless);
+
+        SunlessSpan dark = Assert.Single(Plan(System.Text.RegularExpressions.Regex.Replace(Example, "latitude: [-0-9.]+", "latitude: 79")).Sunless);
+
+        // It rises once its declination is above -(90 - 79) - 0.833 degrees (50 minutes of arc for refraction and radius, as almanacs have it): -11.8 degrees on about 18 February (from memory).
+        Assert.Equal(new NodaTime.LocalDate(2027, 2, 8), dark.From);
+        Assert.InRange(dark.To, new NodaTime.LocalDate(2027, 2, 16), new NodaTime.LocalDate(2027, 2, 19));
+        Assert.Equal(NodaTime.Period.DaysBetween(dark.From, dark.To) + 1, dark.Days);
+    }
+
+    [Fact]
     public void Storage_OfTheExample_IsTheHandWorkedOne()
     {
         StorageSum storage = Plan(Example).Storage!;
