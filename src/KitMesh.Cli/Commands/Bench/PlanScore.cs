@@ -4,7 +4,7 @@ namespace KitMesh.Cli.Commands.Bench;
 /// <param name="Quantity">What was scored.</param>
 /// <param name="Before">Planned from the trip file.</param>
 /// <param name="After">Planned from what the trip before taught.</param>
-/// <param name="Exact">Planned from the kit as it really is: the most that learning of the kit can bring.</param>
+/// <param name="Exact">Planned from the figures that the kit itself has.</param>
 internal sealed record PlanScore(string Quantity, double Before, double After, double Exact)
 {
     /// <summary>All trips' scores of each quantity; kits that share a trip are one case, so that the interval of the difference counts kits and not banks.</summary>
