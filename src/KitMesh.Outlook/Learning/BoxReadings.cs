@@ -12,9 +12,9 @@ namespace KitMesh.Outlook.Learning;
 // Method: only long runs of falls with hardly any current, in which the heater was off, and of rises while nothing charges and no more flows out than the heater takes, in which it was on; first and last reading are
 // left out, because the thermostat may have switched between them and the next. Cells that rise by themselves, with the air or by what they give, look like a very heavy box: so most of what the heater takes
 // must flow out; and an evening's loads look like a heater, so hours in which loads take much tell no rise. A whole run is one span, so that noise at its ends counts once. Falls tell UA/C, rises with the heater's declared power C.
-// Check: LearnerTests; back-test in docs/models/outlook.md.
+// Check: BoxReadingsTests, LearnerTests; back-test in docs/models/outlook.md.
 
-/// <summary>Picks the spans in which a box surely cooled by itself.</summary>
+/// <summary>Picks the spans in which a box surely cooled by itself or was heated throughout.</summary>
 internal static class BoxReadings
 {
     private const int LeastRun = 4;
